@@ -1,0 +1,1 @@
+"""Scores: the `Hymn` model, its readers and its checks."""
