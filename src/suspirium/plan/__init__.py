@@ -1,1 +1,1 @@
-"""plan"""
+"""The leading plan: pulse, tempo, phrases, breath, gap and touch."""

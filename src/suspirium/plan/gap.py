@@ -87,6 +87,7 @@ def _cost(setting: GapSetting, whole_q: Fraction, hold_q: Fraction) -> float:
     return float(
         table["cost.short_silence"] * max(0.0, needed_s - silence_s)
         + table["cost.long_silence"] * max(0.0, silence_s - most_s)
+        + table["cost.idle_silence"] * max(0.0, silence_s - needed_s)
         + table["cost.extra"] * extra_s
         + table["cost.not_a_bar"] * off_bar
         + table["cost.short_hold"] * float(missing)

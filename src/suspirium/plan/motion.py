@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from suspirium.score.model import Hymn
-from suspirium.score.sounding import Tone, melody_tones, tones
+from suspirium.score.sounding import Tone, bass_tones, melody_tones, tones
 from suspirium.score.words import sung
 
 
@@ -31,7 +31,7 @@ def syllable_onsets(hymn: Hymn) -> tuple[tuple[Fraction, ...], ...]:
     Without words every melody note that is not slurred to the one before is a syllable.
     """
     by_stanza = tuple(
-        tuple(s.onset_q for s in sung(hymn, stanza.number)) for stanza in hymn.stanzas
+        tuple(sorted({s.onset_q for s in sung(hymn, stanza.number)})) for stanza in hymn.stanzas
     )
     if any(by_stanza):
         return tuple(onsets for onsets in by_stanza if onsets)
@@ -83,7 +83,7 @@ def bass_leap(hymn: Hymn, semitones: int) -> tuple[Tone, Tone] | None:
         return None
     leaps = [
         (before, tone)
-        for before, tone in pairwise(tones(hymn.voices[-1]))
+        for before, tone in pairwise(bass_tones(hymn))
         if abs(tone.pitch.midi - before.pitch.midi) > semitones
     ]
     return min(

@@ -60,6 +60,14 @@ def melody_tones(hymn: Hymn) -> tuple[Tone, ...]:
     return tuple(line.values())
 
 
+def bass_tones(hymn: Hymn) -> tuple[Tone, ...]:
+    """The lowest line: one tone an onset of the last voice."""
+    line: dict[Fraction, Tone] = {}
+    for tone in tones(hymn.voices[-1]):
+        line.setdefault(tone.onset_q, tone)
+    return tuple(line.values())
+
+
 def measure_at(hymn: Hymn, onset_q: Fraction) -> Measure:
     """The measure in which `onset_q` falls (the last one for the very end)."""
     index = bisect_right(hymn.measures, onset_q, key=lambda measure: measure.onset_q) - 1

@@ -12,13 +12,14 @@ def sung(hymn: Hymn, number: int) -> tuple[Syllable, ...]:
     own = next((stanza for stanza in hymn.stanzas if stanza.number == number), None)
     if own is None:
         return ()
-    syllables = list(own.syllables)
-    if hymn.refrains and own is not hymn.stanzas[0]:
-        syllables.extend(
-            syllable
-            for syllable in hymn.stanzas[0].syllables
-            if any(syllable.onset_q in refrain for refrain in hymn.refrains)
-        )
+    shared = [
+        syllable
+        for syllable in hymn.stanzas[0].syllables
+        if own is not hymn.stanzas[0]
+        and any(syllable.onset_q in refrain for refrain in hymn.refrains)
+    ]
+    covered = {syllable.onset_q for syllable in own.syllables}
+    syllables = [*own.syllables, *(s for s in shared if s.onset_q not in covered)]
     return tuple(sorted(syllables, key=lambda syllable: syllable.onset_q))
 
 

@@ -1,0 +1,292 @@
+"""Making the plan: every decision in its order, the organist's own kept."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from suspirium.errors import OverrideError, Remark
+from suspirium.plan.breath import choose_breaths
+from suspirium.plan.gap import GapSetting, choose_ending, choose_gap
+from suspirium.plan.lift import LiftSetting, choose_lift
+from suspirium.plan.model import (
+    Breath,
+    Decision,
+    Ending,
+    LeadingPlan,
+    Phrase,
+    Pulse,
+    StanzaGap,
+    Tempo,
+    Touch,
+)
+from suspirium.plan.overrides import NONE, Overrides, PhraseOverride
+from suspirium.plan.phrases import PhraseSpan, find_phrases, spans_at
+from suspirium.plan.pulse import choose_pulse, counted_beat_q, is_triple, note_name
+from suspirium.plan.tempo import choose_tempo
+from suspirium.plan.touch import TouchSetting, choose_touches
+from suspirium.room import Room, default_room
+from suspirium.score.model import Hymn
+from suspirium.score.sounding import bar_onset_q, time_at
+from suspirium.tables import load
+from suspirium.units import quarters_to_seconds
+
+_SET = "You set it so."
+
+
+def plan_hymn(
+    hymn: Hymn,
+    *,
+    room: Room | None = None,
+    singers: int | None = None,
+    overrides: Overrides = NONE,
+) -> LeadingPlan:
+    """The leading plan of `hymn` in `room` for so many `singers`.
+
+    Raises `OverrideError` where an override names nothing in this hymn.
+    """
+    room = room or default_room()
+    singers = singers or int(load("room")["singers"])
+    spans = _spans(hymn, overrides)
+    lines_q = tuple((span.first_onset_q, span.end_q) for span in spans)
+    tempo, pulse = _tempo_and_pulse(hymn, lines_q, room, singers, overrides)
+    bpm = tempo.value.quarter_bpm
+    beat_q = counted_beat_q(hymn)
+    gap = _gap(hymn, spans[-1], pulse.value.unit_q, bpm, room, overrides)
+    ending = _ending(spans[-1].written_q, beat_q, overrides)
+    phrases = _phrases(hymn, spans, LiftSetting(beat_q, is_triple(hymn), bpm, room), gap, overrides)
+    setting = TouchSetting(
+        bpm,
+        room,
+        tuple(span.first_onset_q for span in spans),
+        tuple(span.end_q for span in spans),
+    )
+    touches = _touches(hymn, choose_touches(hymn, setting), overrides)
+    plan = LeadingPlan(
+        hymn, room, singers, pulse, tempo, phrases, gap, ending, touches, hymn.remarks
+    )
+    return replace(plan, remarks=(*hymn.remarks, *_remarks(plan)))
+
+
+def _spans(hymn: Hymn, overrides: Overrides) -> tuple[PhraseSpan, ...]:
+    if overrides.phrase_ends_q is None:
+        return find_phrases(hymn)
+    return spans_at(hymn, overrides.phrase_ends_q)
+
+
+def _tempo_and_pulse(
+    hymn: Hymn,
+    lines_q: tuple[tuple[Fraction, Fraction], ...],
+    room: Room,
+    singers: int,
+    overrides: Overrides,
+) -> tuple[Decision[Tempo], Decision[Pulse]]:
+    tempo = choose_tempo(hymn, lines_q, room, singers)
+    bpm = overrides.quarter_bpm
+    if bpm is None and overrides.pulse_bpm is not None:
+        unit_q = overrides.pulse_q or choose_pulse(hymn, tempo.value.quarter_bpm).value.unit_q
+        bpm = overrides.pulse_bpm * float(unit_q)
+    if bpm is not None:
+        tempo = Decision(replace(tempo.value, quarter_bpm=bpm), _SET, "organist", overridden=True)
+    pulse = choose_pulse(hymn, tempo.value.quarter_bpm)
+    if overrides.pulse_q is not None:
+        time = time_at(hymn, hymn.pickup_q)
+        per_bar = time.bar_q / overrides.pulse_q if time and len(hymn.times) == 1 else None
+        pulse = Decision(Pulse(overrides.pulse_q, per_bar), _SET, "organist", overridden=True)
+    return tempo, pulse
+
+
+def _gap(
+    hymn: Hymn,
+    last: PhraseSpan,
+    pulse_q: Fraction,
+    quarter_bpm: float,
+    room: Room,
+    overrides: Overrides,
+) -> Decision[StanzaGap]:
+    time = time_at(hymn, last.last_onset_q)
+    to_next_q = max(hymn.end_q - last.last_onset_q, last.written_q)
+    setting = GapSetting(
+        written_q=last.written_q,
+        to_next_q=to_next_q,
+        pickup_q=hymn.pickup_q,
+        bar_place_q=last.last_onset_q - bar_onset_q(hymn, last.last_onset_q),
+        bar_q=time.bar_q if time else None,
+        pulse_q=pulse_q,
+        beat_q=counted_beat_q(hymn),
+        quarter_bpm=quarter_bpm,
+        room=room,
+    )
+    chosen = choose_gap(setting)
+    if overrides.gap_hold_q is None and overrides.gap_silence_q is None:
+        return chosen
+    hold_q = chosen.value.hold_q if overrides.gap_hold_q is None else overrides.gap_hold_q
+    silence_q = (
+        chosen.value.silence_q if overrides.gap_silence_q is None else overrides.gap_silence_q
+    )
+    gap = StanzaGap(
+        hold_q=hold_q,
+        silence_q=silence_q,
+        extra_q=hold_q + silence_q - to_next_q,
+        onset_to_onset_q=hold_q + silence_q,
+        silence_s=quarters_to_seconds(silence_q, quarter_bpm),
+        written_q=last.written_q,
+    )
+    return Decision(gap, _SET, "organist", overridden=True)
+
+
+def _ending(written_q: Fraction, beat_q: Fraction, overrides: Overrides) -> Decision[Ending]:
+    chosen = choose_ending(written_q, beat_q, broaden=bool(overrides.broaden))
+    if overrides.ending_hold_q is None and overrides.broaden is None:
+        return chosen
+    hold_q = chosen.value.hold_q if overrides.ending_hold_q is None else overrides.ending_hold_q
+    share = chosen.value.broaden if overrides.broaden is None else overrides.broaden
+    return Decision(Ending(hold_q, share), _SET, "organist", overridden=True)
+
+
+def _phrases(
+    hymn: Hymn,
+    spans: Sequence[PhraseSpan],
+    setting: LiftSetting,
+    gap: Decision[StanzaGap],
+    overrides: Overrides,
+) -> tuple[Phrase, ...]:
+    unknown = [number for number in overrides.phrases if number > len(spans)]
+    if unknown:
+        raise OverrideError(
+            f"an override names phrase {unknown[0]}, but this hymn has {len(spans)} lines"
+        )
+    lines = tuple((span.first_onset_q, span.last_onset_q) for span in spans)
+    ends = tuple(span.last_onset_q + span.written_q for span in spans)
+    by_stanza = [
+        choose_breaths(hymn, stanza.number, lines, ends, setting.quarter_bpm)
+        for stanza in hymn.stanzas
+    ]
+    if overrides.same_breath_every_stanza:
+        by_stanza = _same(by_stanza)
+    phrases = []
+    for index, span in enumerate(spans):
+        set_by = overrides.phrases.get(index + 1, PhraseOverride())
+        breaths = tuple(_breath(stanza[index], set_by) for stanza in by_stanza)
+        following = spans[index + 1] if index + 1 < len(spans) else None
+        phrase = (
+            _inner(span, following, setting, set_by, breaths)
+            if following
+            else _final(span, hymn, gap, breaths)
+        )
+        phrases.append(phrase)
+    return tuple(phrases)
+
+
+def _same(by_stanza: list[tuple[Breath, ...]]) -> list[tuple[Breath, ...]]:
+    """The same breath in all stanzas: the fullest that any of them needs."""
+    rank = {"full": 0, "part": 1, "carry": 2}
+    fullest = [min(column, key=lambda breath: rank[breath.kind]) for column in zip(*by_stanza, strict=True)]
+    return [
+        tuple(
+            Breath(breath.stanza, most.kind, "The same lift in every stanza, as you set it.")
+            for breath, most in zip(stanza, fullest, strict=True)
+        )
+        for stanza in by_stanza
+    ]
+
+
+def _breath(breath: Breath, set_by: PhraseOverride) -> Breath:
+    kind = set_by.breath(breath.stanza)
+    return breath if kind is None else Breath(breath.stanza, kind, _SET)
+
+
+def _inner(
+    span: PhraseSpan,
+    following: PhraseSpan,
+    setting: LiftSetting,
+    set_by: PhraseOverride,
+    breaths: tuple[Breath, ...],
+) -> Phrase:
+    rest_q = max(Fraction(0), following.first_onset_q - span.last_onset_q - span.written_q)
+    lift = choose_lift(span.written_q, rest_q, setting)
+    lift_q = lift.lift_q if set_by.lift_q is None else set_by.lift_q
+    if lift_q >= span.written_q:
+        raise OverrideError(
+            f"the override of phrase {span.number} gives up {lift_q} quarters, but its last "
+            f"note is only {span.written_q} long"
+        )
+    stretch_q = lift.stretch_q if set_by.stretch_q is None else set_by.stretch_q
+    overridden = set_by != PhraseOverride()
+    changed = (lift_q, stretch_q) != (lift.lift_q, lift.stretch_q)
+    return Phrase(
+        number=span.number,
+        first_onset_q=span.first_onset_q,
+        last_onset_q=span.last_onset_q,
+        end_q=span.end_q,
+        written_q=span.written_q,
+        hold_q=span.written_q - lift_q,
+        lift_q=lift_q,
+        rest_q=rest_q,
+        stretch_q=stretch_q,
+        added_q=Fraction(0),
+        breaths=breaths,
+        reason=_SET if changed else lift.reason,
+        evidence=span.evidence_text,
+        confidence=span.confidence,
+        overridden=overridden,
+    )
+
+
+def _final(
+    span: PhraseSpan, hymn: Hymn, gap: Decision[StanzaGap], breaths: tuple[Breath, ...]
+) -> Phrase:
+    """The stanza's last line: hold and silence are the gap's."""
+    rest_q = max(Fraction(0), hymn.end_q - span.last_onset_q - span.written_q)
+    value = gap.value
+    return Phrase(
+        number=span.number,
+        first_onset_q=span.first_onset_q,
+        last_onset_q=span.last_onset_q,
+        end_q=span.end_q,
+        written_q=span.written_q,
+        hold_q=value.hold_q,
+        lift_q=value.silence_q - rest_q,
+        rest_q=rest_q,
+        stretch_q=Fraction(0),
+        added_q=value.extra_q,
+        breaths=breaths,
+        reason=gap.reason,
+        evidence=span.evidence_text,
+        confidence=span.confidence,
+        overridden=gap.overridden,
+    )
+
+
+def _touches(
+    hymn: Hymn, chosen: tuple[Touch, ...], overrides: Overrides
+) -> tuple[Touch, ...]:
+    touches = list(chosen)
+    names = {voice.name for voice in hymn.voices} | {"all"}
+    for own in overrides.touches:
+        if own.voice not in names:
+            raise OverrideError(f"an override of touches names the voice {own.voice!r}, which is not in this hymn")
+        touches = [t for t in touches if (t.onset_q, t.voice) != (own.onset_q, own.voice)]
+        kind = "tie" if own.gives_up_q == 0 else "repeat"
+        touches.append(Touch(kind, own.onset_q, own.voice, own.gives_up_q, _SET))
+    return tuple(sorted(touches, key=lambda touch: (touch.onset_q, touch.kind, touch.voice)))
+
+
+def _remarks(plan: LeadingPlan) -> list[Remark]:
+    """What the organist should know although a plan was made."""
+    remarks = []
+    longest_s = load("tempo").number("breath.longest_s")
+    for phrase in plan.phrases:
+        length_q = phrase.last_onset_q + phrase.written_q - phrase.first_onset_q
+        length_s = quarters_to_seconds(length_q, plan.tempo.value.quarter_bpm)
+        if length_s > longest_s:
+            remarks.append(
+                Remark(
+                    f"line {phrase.number} lasts {length_s:.1f} s in one breath; "
+                    "let the people breathe once more inside it"
+                )
+            )
+    if plan.pulse.value.per_bar is None and len(plan.hymn.times) > 1:
+        remarks.append(Remark(f"the metre changes; count {note_name(plan.pulse.value.unit_q)}s throughout"))
+    return remarks

@@ -1,0 +1,181 @@
+"""The organist's own decisions: read from a small TOML file, kept on recomputing.
+
+    pulse_q = 2                 # the pulse is a half note
+    quarter_bpm = 96            # or pulse_bpm = 48
+    phrase_ends_q = [7, 15]     # onsets of the lines' last notes, the last one may be left out
+    same_breath_every_stanza = true
+    fermatas_hold = true        # a fermata is a hold, not only a sign to breathe
+
+    [gap]
+    hold_q = 5
+    silence_q = 2
+
+    [ending]
+    hold_q = 6
+    broaden = 0.08
+
+    [phrases.2]                 # the second line
+    lift_q = 0.5
+    stretch_q = 0.1
+    breath = "carry"            # in all stanzas, or by stanza: { 1 = "carry", 3 = "full" }
+
+    [[touches]]
+    onset_q = 12
+    voice = "soprano"
+    gives_up_q = 0.25           # 0 ties the note to the next
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Any, cast
+
+from suspirium.errors import OverrideError
+from suspirium.plan.model import BreathKind
+
+_BREATHS = ("full", "part", "carry")
+
+
+@dataclass(frozen=True, slots=True)
+class PhraseOverride:
+    """What the organist set at one phrase end; `breaths` by stanza, 0 for all stanzas."""
+
+    lift_q: Fraction | None = None
+    stretch_q: Fraction | None = None
+    breaths: Mapping[int, BreathKind] = field(default_factory=dict)
+
+    def breath(self, stanza: int) -> BreathKind | None:
+        return self.breaths.get(stanza, self.breaths.get(0))
+
+
+@dataclass(frozen=True, slots=True)
+class TouchOverride:
+    """What the note of `voice` at `onset_q` gives up instead."""
+
+    onset_q: Fraction
+    voice: str
+    gives_up_q: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Overrides:
+    """Everything the organist may set; None or empty where the program decides."""
+
+    pulse_q: Fraction | None = None
+    quarter_bpm: float | None = None
+    pulse_bpm: float | None = None
+    phrase_ends_q: tuple[Fraction, ...] | None = None
+    same_breath_every_stanza: bool = False
+    fermatas_hold: bool = False
+    gap_hold_q: Fraction | None = None
+    gap_silence_q: Fraction | None = None
+    ending_hold_q: Fraction | None = None
+    broaden: float | None = None
+    phrases: Mapping[int, PhraseOverride] = field(default_factory=dict)
+    touches: tuple[TouchOverride, ...] = ()
+
+
+NONE = Overrides()
+
+
+def read_overrides(text: str) -> Overrides:
+    """Overrides from TOML text; `OverrideError` says which entry is not understood."""
+    try:
+        tree = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as problem:
+        raise OverrideError(f"the overrides are not valid TOML: {problem}") from None
+    _known(tree, "the overrides", {
+        "pulse_q", "quarter_bpm", "pulse_bpm", "phrase_ends_q", "same_breath_every_stanza",
+        "fermatas_hold", "gap", "ending", "phrases", "touches",
+    })
+    gap = _section(tree, "gap", {"hold_q", "silence_q"})
+    ending = _section(tree, "ending", {"hold_q", "broaden"})
+    ends = tree.get("phrase_ends_q")
+    return Overrides(
+        pulse_q=_length(tree, "pulse_q"),
+        quarter_bpm=_number(tree, "quarter_bpm", 10, 400),
+        pulse_bpm=_number(tree, "pulse_bpm", 5, 400),
+        phrase_ends_q=None if ends is None else tuple(_fraction("phrase_ends_q", e) for e in ends),
+        same_breath_every_stanza=bool(tree.get("same_breath_every_stanza", False)),
+        fermatas_hold=bool(tree.get("fermatas_hold", False)),
+        gap_hold_q=_length(gap, "hold_q"),
+        gap_silence_q=_length(gap, "silence_q"),
+        ending_hold_q=_length(ending, "hold_q"),
+        broaden=_number(ending, "broaden", 0, 1),
+        phrases={_count(key): _phrase(key, part) for key, part in tree.get("phrases", {}).items()},
+        touches=tuple(_touch(part) for part in tree.get("touches", [])),
+    )
+
+
+def _known(tree: Mapping[str, Any], where: str, names: set[str]) -> None:
+    unknown = sorted(set(tree) - names)
+    if unknown:
+        raise OverrideError(f"{where} name {unknown[0]!r}, which is not one of {', '.join(sorted(names))}")
+
+
+def _section(tree: Mapping[str, Any], name: str, names: set[str]) -> Mapping[str, Any]:
+    part = tree.get(name, {})
+    if not isinstance(part, Mapping):
+        raise OverrideError(f"the override {name} must be a section [{name}]")
+    _known(part, f"the overrides of {name}", names)
+    return part
+
+
+def _fraction(name: str, value: object) -> Fraction:
+    try:
+        return Fraction(str(value)).limit_denominator(960)
+    except (ValueError, ZeroDivisionError):
+        raise OverrideError(f"the override {name} = {value!r} is not a number of quarters") from None
+
+
+def _length(tree: Mapping[str, Any], name: str) -> Fraction | None:
+    if name not in tree:
+        return None
+    length = _fraction(name, tree[name])
+    if length < 0 or (length == 0 and name == "pulse_q"):
+        raise OverrideError(f"the override {name} = {tree[name]!r} must be more than nothing")
+    return length
+
+
+def _number(tree: Mapping[str, Any], name: str, low: float, high: float) -> float | None:
+    value = tree.get(name)
+    if value is None:
+        return None
+    if not isinstance(value, int | float) or not low <= value <= high:
+        raise OverrideError(f"the override {name} = {value!r} must lie between {low:g} and {high:g}")
+    return float(value)
+
+
+def _count(key: str) -> int:
+    if not key.isdigit() or int(key) < 1:
+        raise OverrideError(f"the override of phrase {key!r} must name a line by its number, from 1")
+    return int(key)
+
+
+def _phrase(key: str, part: Mapping[str, Any]) -> PhraseOverride:
+    _known(part, f"the overrides of phrase {key}", {"lift_q", "stretch_q", "breath"})
+    breath = part.get("breath", {})
+    by_stanza = {"0": breath} if isinstance(breath, str) else breath
+    for stanza, kind in by_stanza.items():
+        if kind not in _BREATHS or not stanza.isdigit():
+            raise OverrideError(
+                f"the override of phrase {key}: breath is full, part or carry by stanza number, "
+                f"not {stanza} = {kind!r}"
+            )
+    breaths = {int(stanza): cast(BreathKind, kind) for stanza, kind in by_stanza.items()}
+    return PhraseOverride(_length(part, "lift_q"), _length(part, "stretch_q"), breaths)
+
+
+def _touch(part: Mapping[str, Any]) -> TouchOverride:
+    _known(part, "the overrides of touches", {"onset_q", "voice", "gives_up_q"})
+    missing = [name for name in ("onset_q", "voice", "gives_up_q") if name not in part]
+    if missing:
+        raise OverrideError(f"an override of touches lacks {', '.join(missing)}")
+    return TouchOverride(
+        _fraction("onset_q", part["onset_q"]),
+        str(part["voice"]),
+        _fraction("gives_up_q", part["gives_up_q"]),
+    )

@@ -1,0 +1,1 @@
+"""Engraving: a hymn on paper, with the plan drawn where the notes stand."""

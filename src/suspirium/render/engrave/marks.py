@@ -1,0 +1,230 @@
+"""The plan drawn over one system: touch signs, count rails, pulse rule.
+
+Everything is placed from what is already drawn there: each sign stands clear of the
+highest (or lowest) thing between its ends, and becomes part of what later signs clear.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from suspirium.plan.model import BreathKind, LeadingPlan, Phrase
+from suspirium.plan.pulse import counted_beat_q
+from suspirium.render.engrave.face import text_width
+from suspirium.render.engrave.ink import Pen, mm
+from suspirium.render.engrave.lyrics import SetText
+from suspirium.render.engrave.systems import System
+from suspirium.score.sounding import bar_onset_q
+
+_CLEAR = mm(1.0)
+_STROKE = mm(2.05)
+_RING = mm(1.15)
+_FIGURE = mm(3.5)
+_LEVEL = mm(3.0)
+_ORDER: tuple[BreathKind, ...] = ("full", "part", "carry")
+
+
+def draw_marks(system: System, plan: LeadingPlan, stanzas: Sequence[int], pen: Pen) -> None:
+    """All signs of the plan that belong to this system."""
+    _touches(system, plan, pen)
+    for phrase in plan.phrases:
+        if system.start_q <= phrase.last_onset_q < system.end_q:
+            _rails(system, plan, phrase, stanzas, pen)
+    _pulse_rule(system, plan, pen)
+
+
+# Touch ------------------------------------------------------------------------------
+
+
+def _touches(system: System, plan: LeadingPlan, pen: Pen) -> None:
+    for touch in plan.touches:
+        if not system.start_q <= touch.onset_q < system.end_q:
+            continue
+        if touch.kind == "pickup":
+            _above(system, touch.onset_q, pen, dash=True)
+        elif touch.kind == "repeat":
+            _above(system, touch.onset_q, pen, dash=False)
+        elif touch.kind == "bass_repeat":
+            _below(system, touch.onset_q, pen)
+
+
+def _above(system: System, onset_q: Fraction, pen: Pen, *, dash: bool) -> None:
+    x = system.x_at(onset_q)
+    half = mm(0.85) if dash else mm(0.35)
+    y = system.top_between(x - mm(1), x + mm(1), pen.boxes) - _CLEAR
+    if dash:
+        pen.line(x - half, y, x + half, y, mm(0.3), "touch")
+        y -= mm(0.85)
+    pen.dot(x, y, mm(0.32), "touch")
+
+
+def _below(system: System, onset_q: Fraction, pen: Pen) -> None:
+    x = system.x_at(onset_q)
+    y = system.bottom_between(x - mm(1), x + mm(1), pen.boxes) + _CLEAR
+    pen.dot(x, y, mm(0.32), "touch")
+
+
+# Count rails ------------------------------------------------------------------------
+
+
+def _groups(phrase: Phrase, stanzas: Sequence[int]) -> list[tuple[BreathKind, tuple[int, ...]]]:
+    """The kinds of breath here with their stanzas, the lift lowest."""
+    if not phrase.breaths:
+        return [("full", ())]
+    found = []
+    for kind in _ORDER:
+        members = tuple(n for n in stanzas if phrase.breath(n) == kind)
+        if members:
+            found.append((kind, members))
+    return found
+
+
+def _rails(
+    system: System, plan: LeadingPlan, phrase: Phrase, stanzas: Sequence[int], pen: Pen
+) -> None:
+    final = phrase is plan.phrases[-1]
+    groups = _groups(phrase, stanzas)
+    x0 = system.x_at(phrase.last_onset_q)
+    x1 = _end_x(system, phrase)
+    figures = len(groups) > 1 and not final
+    label = max((_figures_width(members) for _, members in groups), default=0.0) if figures else 0.0
+    y = system.top_between(x0 - label - mm(1), x1, pen.boxes) - _CLEAR - _STROKE / 2
+    if final:
+        _rail(system, plan, phrase, "held", x0, x1, y, pen)
+        return
+    for kind, members in groups:
+        _rail(system, plan, phrase, kind, x0, x1, y, pen)
+        if figures:
+            _figures(x0, y, members, pen)
+        y -= _LEVEL
+
+
+def _figures_text(members: Sequence[int]) -> str:
+    return " ".join(str(number) for number in members)
+
+
+def _figures_width(members: Sequence[int]) -> float:
+    return text_width(_figures_text(members), _FIGURE, "bold") + mm(1.2)
+
+
+def _figures(x0: float, y: float, members: Sequence[int], pen: Pen) -> None:
+    text = _figures_text(members)
+    x = x0 - mm(1.0) - text_width(text, _FIGURE, "bold")
+    pen.text(SetText(x, y + 0.33 * _FIGURE, text, _FIGURE, "bold", "figures", accent=True))
+
+
+def _end_x(system: System, phrase: Phrase) -> float:
+    """Where the phrase's last note ends on paper: short of the next note or the edge."""
+    end_q = min(phrase.last_onset_q + phrase.written_q, system.end_q)
+    x = system.x_at(end_q)
+    return x if end_q == system.end_q else x - mm(1.6)
+
+
+def _beats(plan: LeadingPlan, phrase: Phrase, until_q: Fraction) -> list[Fraction]:
+    """Places of the counted beats that sound, the note's own onset first."""
+    beat_q = counted_beat_q(plan.hymn)
+    end_q = phrase.last_onset_q + until_q
+    bar_q = bar_onset_q(plan.hymn, phrase.last_onset_q)
+    places = [phrase.last_onset_q]
+    next_q = bar_q + ((phrase.last_onset_q - bar_q) // beat_q + 1) * beat_q
+    while next_q < end_q:
+        places.append(next_q)
+        next_q += beat_q
+    return places
+
+
+def _rail(
+    system: System,
+    plan: LeadingPlan,
+    phrase: Phrase,
+    kind: str,
+    x0: float,
+    x1: float,
+    y: float,
+    pen: Pen,
+) -> None:
+    lifts = kind in ("full", "part") and phrase.lift_q > 0
+    hold_q = phrase.hold_q if lifts else phrase.written_q
+    for place in _beats(plan, phrase, hold_q):
+        x = system.x_at(place)
+        pen.line(x, y - _STROKE / 2, x, y + _STROKE / 2, mm(0.5), "rail")
+    if lifts:
+        ring_x = min(system.x_at(phrase.last_onset_q + hold_q), x1 - _RING)
+        ring_x = max(ring_x, x0 + 1.6 * _RING)
+        pen.line(x0, y, ring_x - _RING, y, mm(0.25), "rail")
+        if kind == "part":  # the other voices go on
+            pen.line(ring_x + _RING, y, max(x1, ring_x + mm(4)), y, mm(0.25), "rail", dash="60 60")
+        pen.ring(ring_x, y, _RING, mm(0.4), "rail")
+        after = ring_x + _RING + mm(0.7)
+        _comma(after, y, pen)
+        if phrase.stretch_q:
+            size = mm(3.2)
+            pen.text(SetText(after + mm(1.9), y + 0.3 * size, "stretch", size, "italic", "figures", accent=True))
+        return
+    if kind == "carry":
+        end = max(x1, x0 + mm(5))
+        pen.line(x0, y, end, y, mm(0.25), "rail")
+        pen.path(
+            f"M{end - mm(1.5):.1f} {y - mm(0.8):.1f} L{end:.1f} {y:.1f} L{end - mm(1.5):.1f} {y + mm(0.8):.1f}",
+            (end - mm(1.5), y - mm(0.8), end, y + mm(0.8)), "rail", fill="none", stroke=mm(0.3),
+        )
+        return
+    pen.line(x0, y, max(x1 - mm(0.5), x0 + mm(3)), y, mm(0.25), "rail")
+
+
+def _comma(x: float, y: float, pen: Pen) -> None:
+    """A breath comma: a dot with a tail."""
+    top = y - mm(1.0)
+    pen.path(
+        f"M{x:.1f} {top:.1f} c{mm(0.1):.1f} {-mm(0.75):.1f} {mm(1.25):.1f} {-mm(0.75):.1f} "
+        f"{mm(1.3):.1f} {mm(0.25):.1f} c{mm(0.05):.1f} {mm(0.95):.1f} {-mm(0.5):.1f} {mm(1.6):.1f} "
+        f"{-mm(1.15):.1f} {mm(2.0):.1f} l{-mm(0.1):.1f} {-mm(0.2):.1f} c{mm(0.4):.1f} {-mm(0.35):.1f} "
+        f"{mm(0.6):.1f} {-mm(0.75):.1f} {mm(0.5):.1f} {-mm(1.15):.1f} "
+        f"c{-mm(0.35):.1f} {mm(0.1):.1f} {-mm(0.6):.1f} {-mm(0.35):.1f} {-mm(0.55):.1f} {-mm(0.9):.1f} z",
+        (x, top - mm(0.6), x + mm(1.4), top + mm(2.3)), "rail",
+    )
+
+
+# Pulse rule -------------------------------------------------------------------------
+
+
+def _pulse_rule(system: System, plan: LeadingPlan, pen: Pen) -> None:
+    unit_q = plan.pulse.value.unit_q
+    ticks = _ticks(system, plan, unit_q)
+    x_first = system.x_at(system.start_q)
+    x_last = max((system.x_at(q) for q, _ in ticks), default=x_first)
+    y = min(
+        system.staves[0][0] - mm(5.5),
+        system.top_between(x_first - mm(2), system.x1, pen.boxes) - mm(2.2),
+    )
+    pen.line(x_first, y, x_last, y, mm(0.21), "pulse")
+    for place, strong in ticks:
+        x = system.x_at(place)
+        half, width = (mm(1.2), mm(0.5)) if strong else (mm(0.76), mm(0.38))
+        pen.line(x, y - half, x, y + half, width, "pulse")
+
+
+def _ticks(system: System, plan: LeadingPlan, unit_q: Fraction) -> list[tuple[Fraction, bool]]:
+    """Pulses in this system, the first of each bar marked; a pickup has none."""
+    hymn = plan.hymn
+    places: list[tuple[Fraction, bool]] = []
+    for measure in hymn.measures:
+        if measure.continues or measure.number == 0:
+            continue
+        end_q = _bar_end(plan, measure.onset_q)
+        at_q = measure.onset_q
+        while at_q < end_q:
+            if system.start_q <= at_q < system.end_q:
+                places.append((at_q, at_q == measure.onset_q))
+            at_q += unit_q
+    return places
+
+
+def _bar_end(plan: LeadingPlan, onset_q: Fraction) -> Fraction:
+    """The end of the whole bar, all its pieces taken together."""
+    end_q = onset_q
+    for measure in plan.hymn.measures:
+        if measure.onset_q == onset_q or (measure.continues and measure.onset_q == end_q and end_q > onset_q):
+            end_q = measure.end_q
+    return end_q
