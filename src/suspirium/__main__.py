@@ -1,0 +1,5 @@
+"""``python -m suspirium``."""
+
+from suspirium.cli import main
+
+main()

@@ -1,0 +1,5 @@
+"""``python -m suspirium.cli``."""
+
+from suspirium.cli.app import main
+
+main()

@@ -1,0 +1,23 @@
+"""The demo parish: where its scores lie, in the source tree or as installed."""
+
+from __future__ import annotations
+
+import sysconfig
+from pathlib import Path
+
+from suspirium.errors import ScoreError
+
+_ENDINGS = (".abc", ".musicxml")
+
+
+def parish_scores() -> tuple[Path, ...]:
+    """The scores of the invented parish, in order of name; `ScoreError` if they are missing."""
+    places = (
+        Path(__file__).resolve().parents[3] / "examples" / "parish",
+        Path(sysconfig.get_path("data")) / "share" / "suspirium" / "parish",
+    )
+    for place in places:
+        found = sorted(path for path in place.glob("*") if path.suffix in _ENDINGS)
+        if found:
+            return tuple(found)
+    raise ScoreError(f"the demo parish's scores are missing from {places[-1]}; install again")

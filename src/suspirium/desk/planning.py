@@ -1,0 +1,51 @@
+"""Planning a hymn from its file, with the organist's overrides beside it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from suspirium.errors import OverrideError
+from suspirium.plan.build import plan_hymn
+from suspirium.plan.model import LeadingPlan
+from suspirium.plan.overrides import NONE, Overrides, read_overrides
+from suspirium.room import Room, default_room
+from suspirium.score.reading import read
+from suspirium.store import read_bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What a plan depends on beside the score; None where the tables decide."""
+
+    room: Room | None = None
+    singers: int | None = None
+
+
+def overrides_path(score: Path) -> Path:
+    """Where the organist's own decisions for a score are kept."""
+    return score.with_name(f"{score.stem}.overrides.toml")
+
+
+def read_overrides_for(score: Path) -> Overrides:
+    """The overrides beside `score`; none if there is no such file."""
+    path = overrides_path(score)
+    if not path.exists():
+        return NONE
+    try:
+        return read_overrides(read_bytes(path).decode("utf-8"))
+    except UnicodeDecodeError:
+        raise OverrideError(f"{path} is not text in UTF-8") from None
+    except OverrideError as problem:
+        raise OverrideError(f"{path.name}: {problem.text}") from None
+
+
+def plan_file(score: Path, settings: Settings = Settings()) -> LeadingPlan:  # noqa: B008 (frozen)
+    """The leading plan of the score at this path; raises `SuspiriumError` in plain words."""
+    hymn = read(read_bytes(score), score.name)
+    return plan_hymn(
+        hymn,
+        room=settings.room or default_room(),
+        singers=settings.singers,
+        overrides=read_overrides_for(score),
+    )

@@ -1,0 +1,96 @@
+"""Preparing a hymn: marked score, plan and recording, all files or none."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from suspirium.desk.planning import Settings, plan_file
+from suspirium.errors import OutputError
+from suspirium.plan.model import LeadingPlan
+from suspirium.plan.performance import perform
+from suspirium.render.midi import write_midi
+from suspirium.render.page import marked_score
+from suspirium.render.plan_json import plan_values
+from suspirium.render.plan_text import plan_text
+from suspirium.render.sound import SoundFormat, encode, render_sound
+from suspirium.store import write_folder
+
+VOICES = ("soprano", "alto", "tenor", "bass")
+SOUND_FORMATS: tuple[SoundFormat, ...] = ("flac", "ogg", "wav")
+
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class RecordingSettings:
+    """How the recording is made: forms, pulse ticks, tempo, voices; empty means all voices."""
+
+    forms: tuple[SoundFormat, ...] = ("flac",)
+    ticks: bool = False
+    quarter_bpm: float | None = None
+    voices: tuple[str, ...] = ()
+
+
+def recording_settings(
+    forms: Sequence[str], ticks: bool, quarter_bpm: float | None, voices: Sequence[str]
+) -> RecordingSettings:
+    """Checked settings; `OutputError` where a form or voice is not known."""
+    for form in forms:
+        if form not in SOUND_FORMATS:
+            raise OutputError(f"sound can be written as flac, ogg or wav, not as {form!r}")
+    for voice in voices:
+        if voice not in VOICES:
+            raise OutputError(f"the voices are {', '.join(VOICES)}, not {voice!r}")
+    chosen = tuple(form for form in SOUND_FORMATS if form in forms)
+    return RecordingSettings(chosen, ticks, quarter_bpm, tuple(voices))
+
+
+@dataclass(frozen=True, slots=True)
+class PreparedHymn:
+    """What was written for one hymn."""
+
+    plan: LeadingPlan
+    folder: Path
+    files: tuple[str, ...]
+
+
+def prepare(
+    score: Path,
+    folder: Path,
+    settings: Settings = Settings(),  # noqa: B008 (frozen)
+    recording: RecordingSettings = RecordingSettings(),  # noqa: B008 (frozen)
+    progress: Progress = lambda step: None,
+) -> PreparedHymn:
+    """Writes everything for the hymn at `score` into `folder`, replacing an earlier run.
+
+    `progress` is told each step before it begins. Raises `SuspiriumError` in plain words;
+    then nothing in `folder` has changed.
+    """
+    progress("reading and planning")
+    plan = plan_file(score, settings)
+    progress("engraving")
+    marked = marked_score(plan)
+    files: dict[str, bytes] = {"marked.pdf": marked.pdf}
+    for number, page in enumerate(marked.svg_pages, 1):
+        files["marked.svg" if len(marked.svg_pages) == 1 else f"marked-{number}.svg"] = page
+    values = plan_values(plan, str(score))
+    files["plan.json"] = (json.dumps(values, ensure_ascii=False, indent=2) + "\n").encode()
+    files["plan.txt"] = plan_text(plan).encode()
+    progress("playing")
+    files.update(_recording(plan, recording))
+    write_folder(folder, files)
+    return PreparedHymn(plan, folder, tuple(files))
+
+
+def _recording(plan: LeadingPlan, recording: RecordingSettings) -> dict[str, bytes]:
+    performance = perform(
+        plan, voices=recording.voices or None, quarter_bpm=recording.quarter_bpm
+    )
+    files = {"leading.mid": write_midi(plan, performance)}
+    sound = render_sound(performance, plan.room, ticks=recording.ticks)
+    for form in recording.forms:
+        files[f"leading.{form}"] = encode(sound, form)
+    return files

@@ -1,0 +1,108 @@
+"""The stanza gap as counts: strokes held, rings of silence, the next stanza's first note."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from lxml import etree
+
+from suspirium.plan.model import LeadingPlan
+from suspirium.plan.pulse import counted_beat_q
+from suspirium.render.engrave.face import text_width
+from suspirium.render.engrave.ink import INK, Pen, mm
+from suspirium.render.engrave.lyrics import SetText
+from suspirium.render.engrave.notehead import note_path
+from suspirium.render.engrave.shapes import UNITS_PER_MM
+from suspirium.score.sounding import bar_onset_q, time_at
+
+_SVG = "http://www.w3.org/2000/svg"
+_STEP = mm(10.5)
+_FIGURE = mm(3.9)
+_SMALL = mm(3.1)
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """One counted beat of the gap: its figure in the bar, whether it sounds, where a bar begins."""
+
+    figure: int
+    sounds: bool
+    bar_begins: bool
+
+
+def gap_counts(plan: LeadingPlan) -> tuple[Count, ...]:
+    """The beats from the last note to the next stanza's first, numbered within their bars."""
+    hymn, gap = plan.hymn, plan.gap.value
+    beat_q = counted_beat_q(hymn)
+    last = plan.phrases[-1].last_onset_q
+    time = time_at(hymn, last)
+    bar_beats = int(time.bar_q / beat_q) if time else None
+    place = int((last - bar_onset_q(hymn, last)) / beat_q) if time else 0
+    number = int(-(-gap.onset_to_onset_q // beat_q))
+    done = []
+    for index in range(number):
+        at = place + index
+        figure = at % bar_beats + 1 if bar_beats else index + 1
+        begins = bar_beats is not None and index > 0 and at % bar_beats == 0
+        done.append(Count(figure, index * beat_q < gap.hold_q, begins))
+    return tuple(done)
+
+
+def gap_figure(plan: LeadingPlan, width_mm: float) -> tuple[str, float]:
+    """The gap drawn as SVG at most `width_mm` wide, and its width in millimetres."""
+    counts = gap_counts(plan)
+    beat_q = counted_beat_q(plan.hymn)
+    gap = plan.gap.value
+    step = min(_STEP, mm(width_mm - 12) / max(1, len(counts)))
+    pen = Pen()
+    held = sum(count.sounds for count in counts)
+    end_x = float(gap.hold_q / beat_q) * step
+    pen.line(0, 0, end_x if held < len(counts) else held * step, 0, mm(0.45), "gap")
+    for index, count in enumerate(counts):
+        x = index * step
+        if count.sounds:
+            pen.line(x, -mm(1.6), x, mm(1.6), mm(0.7), "gap")
+        else:
+            pen.ring(x, 0, mm(1.35), mm(0.45), "gap")
+        if count.bar_begins:
+            pen.line(x - step / 2, -mm(1.7), x - step / 2, mm(6.2), mm(0.2), "gap", color=INK)
+        _centred(pen, str(count.figure), x, mm(6.0), _FIGURE)
+    _next_stanza(pen, plan, len(counts) * step if gap.onset_to_onset_q % beat_q == 0
+                 else float(gap.onset_to_onset_q / beat_q) * step, beat_q)
+    _centred(pen, f"hold {_said(gap.hold_q, beat_q)}", max(0.0, (held - 1) * step / 2), mm(9.6), _SMALL,
+             "italic", accent=True)
+    if len(counts) > held:
+        middle = (held + (len(counts) - held - 1) / 2) * step
+        _centred(pen, f"lift {_said(gap.silence_q, beat_q)}", middle, mm(9.6), _SMALL, "italic", accent=True)
+    return _finish(pen)
+
+
+def _said(length_q: Fraction, beat_q: Fraction) -> str:
+    from suspirium.plan.gap import counts
+
+    return counts(length_q, beat_q)
+
+
+def _next_stanza(pen: Pen, plan: LeadingPlan, x: float, beat_q: Fraction) -> None:
+    first = plan.hymn.melody.notes[0]
+    path, extent = note_path(first.duration_q, x, 0.0)
+    pen.path(path, extent, "gap", fill=INK)
+    _centred(pen, "next", x, mm(6.0), _SMALL, "italic", accent=True)
+    _centred(pen, "stanza", x, mm(9.6), _SMALL, "italic", accent=True)
+
+
+def _centred(
+    pen: Pen, text: str, x: float, y: float, size: float, style: str = "regular", *, accent: bool = False
+) -> None:
+    pen.text(SetText(x - text_width(text, size, style) / 2, y, text, size, style, "gap", accent))
+
+
+def _finish(pen: Pen) -> tuple[str, float]:
+    pad = mm(0.5)
+    x0, x1 = min(b.x0 for b in pen.boxes) - pad, max(b.x1 for b in pen.boxes) + pad
+    y0, y1 = min(b.y0 for b in pen.boxes) - pad, max(b.y1 for b in pen.boxes) + pad
+    root = etree.Element(f"{{{_SVG}}}svg", nsmap={None: _SVG})
+    root.set("viewBox", f"{x0:.0f} {y0:.0f} {x1 - x0:.0f} {y1 - y0:.0f}")
+    root.append(pen.group)
+    return etree.tostring(root, encoding="unicode"), (x1 - x0) / UNITS_PER_MM

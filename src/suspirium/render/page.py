@@ -1,0 +1,115 @@
+"""The marked score as pages: PDF and SVG, set by typst."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass
+from importlib import resources
+from typing import Any, Literal
+
+from suspirium.plan.model import LeadingPlan
+from suspirium.plan.pulse import counted_beat_q, note_name
+from suspirium.render.engrave.face import font_folder
+from suspirium.render.engrave.gapfigure import gap_figure
+from suspirium.render.engrave.notehead import note_path
+from suspirium.render.engrave.sheet import Sheet, engrave
+from suspirium.render.words import key_name, line_heads, pulse_words, tempo_words
+
+_GAP_WIDTH_MM = 88.0
+
+
+@dataclass(frozen=True, slots=True)
+class MarkedScore:
+    """The marked score: one PDF, the same pages as SVG."""
+
+    pdf: bytes
+    svg_pages: tuple[bytes, ...]
+    sheet: Sheet
+
+
+def marked_score(plan: LeadingPlan) -> MarkedScore:
+    """The score with the plan drawn in, the stanza gap, the reasons and further stanzas."""
+    sheet = engrave(plan)
+    data = page_data(plan, sheet)
+    return MarkedScore(_set(data, "pdf")[0], tuple(_set(data, "svg")), sheet)
+
+
+def _set(data: dict[str, Any], form: Literal["pdf", "svg"]) -> list[bytes]:
+    import typst
+
+    source = (resources.files("suspirium.render") / "page.typ").read_bytes()
+    pages = typst.compile(
+        source,
+        font_paths=[str(font_folder())],
+        ignore_system_fonts=True,
+        format=form,
+        sys_inputs={"data": json.dumps(data)},
+    )
+    return list(pages) if isinstance(pages, list) else [pages]
+
+
+def page_data(plan: LeadingPlan, sheet: Sheet) -> dict[str, Any]:
+    """All that the page template needs, as plain values."""
+    hymn, pulse = plan.hymn, plan.pulse.value
+    gap_svg, gap_width = gap_figure(plan, _GAP_WIDTH_MM)
+    bpm = round(plan.tempo.value.quarter_bpm / float(pulse.unit_q))
+    return {
+        "title": hymn.title or "Hymn",
+        "tune": hymn.tune,
+        "key": ", ".join(part for part in (hymn.metre, key_name(plan)) if part),
+        "tempo_words": tempo_words(plan) + ".",
+        "pulse_words": pulse_words(plan) + ":",
+        "pulse_glyph": _glyph(plan),
+        "pulse_bpm": str(bpm),
+        "systems": [{"svg": s.svg, "width": s.width_mm} for s in sheet.systems],
+        "gap_svg": gap_svg,
+        "gap_width": gap_width,
+        "gap_reason": plan.gap.reason,
+        "reasons": list(_reasons(plan)),
+        "stanzas": list(_stanzas(plan, sheet)),
+        "credits": [credit.text for credit in hymn.credits],
+    }
+
+
+def _glyph(plan: LeadingPlan) -> str:
+    path, (x0, y0, x1, y1) = note_path(plan.pulse.value.unit_q, 0.0, 0.0)
+    box = f"{x0 - 10:.0f} {y0 - 10:.0f} {x1 - x0 + 20:.0f} {y1 - y0 + 20:.0f}"
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}">'
+        f'<path d="{path}" fill="#9B1C31"/></svg>'
+    )
+
+
+def _reasons(plan: LeadingPlan) -> Iterator[dict[str, str]]:
+    yield {"head": "Pulse.", "text": plan.pulse.reason}
+    yield {"head": "Tempo.", "text": plan.tempo.reason}
+    for heads, text in line_heads(plan):
+        yield {"head": heads, "text": text}
+    yield {"head": "Ending.", "text": plan.ending.reason}
+    yield {
+        "head": "Signs.",
+        "text": f"Upright strokes: {note_name(counted_beat_q(plan.hymn))}s that sound. Open ring: the "
+        "lift begins; comma: breathe. Dotted line: the other voices go on. Arrow: carry, no breath. "
+        "Dot: the note gives way to the next. Dot and dash: the pickup is detached. The rule on top "
+        "ticks once a pulse.",
+    }
+    for remark in plan.remarks:
+        yield {"head": "Note.", "text": f"{remark}."}
+
+
+def _stanzas(plan: LeadingPlan, sheet: Sheet) -> Iterator[dict[str, Any]]:
+    """Stanzas that are not under the notes, as text."""
+    from suspirium.score.words import plain_text, sung
+
+    for stanza in plan.hymn.stanzas:
+        if stanza.number not in sheet.stanzas:
+            syllables = sung(plan.hymn, stanza.number)
+            lines = [
+                plain_text(tuple(s for s in syllables if p.first_onset_q <= s.onset_q <= p.last_onset_q))
+                for p in plan.phrases
+            ]
+            yield {"number": str(stanza.number), "lines": [line for line in lines if line]}
+    first = max((stanza.number for stanza in plan.hymn.stanzas), default=0) + 1
+    for number, text in enumerate(plan.hymn.plain_stanzas, first):
+        yield {"number": str(number), "lines": list(text)}

@@ -1,0 +1,72 @@
+"""The plan as plain text: one screen to read before playing."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from textwrap import wrap
+
+from suspirium.plan.gap import counts
+from suspirium.plan.model import LeadingPlan
+from suspirium.plan.performance import perform
+from suspirium.plan.pulse import counted_beat_q, note_name
+from suspirium.render.words import key_name, line_heads, tempo_words
+
+_WIDTH = 78
+_TOUCH_NAMES = {
+    "pickup": "pickups detached",
+    "repeat": "melody notes re-struck",
+    "bass_repeat": "bass notes re-struck",
+    "tie": "common tones held on",
+}
+
+
+def plan_text(plan: LeadingPlan) -> str:
+    """The plan in words, lines no longer than 78 characters."""
+    return "\n".join(_lines(plan)) + "\n"
+
+
+def _lines(plan: LeadingPlan) -> Iterator[str]:
+    hymn, tempo, pulse = plan.hymn, plan.tempo.value, plan.pulse.value
+    title = hymn.title + (f" ({hymn.tune})" if hymn.tune else "")
+    yield title
+    yield ", ".join(part for part in (hymn.metre, key_name(plan)) if part)
+    yield ""
+    bpm = tempo.quarter_bpm / float(pulse.unit_q)
+    yield from _item("Pulse", f"{tempo_words(plan)}: the {note_name(pulse.unit_q)} = {bpm:.0f}. "
+                     f"{plan.pulse.reason}")
+    yield from _item(
+        "Tempo",
+        f"quarter = {tempo.quarter_bpm:.0f} (from {tempo.low_quarter_bpm:.0f} to "
+        f"{tempo.high_quarter_bpm:.0f}). {plan.tempo.reason}",
+    )
+    for head, text in line_heads(plan):
+        yield from _item(head.rstrip("."), text)
+    yield from _item("Gap", plan.gap.reason)
+    yield from _item("Ending", plan.ending.reason)
+    kinds = Counter(touch.kind for touch in plan.touches)
+    said = [f"{kinds[kind]} {name}" for kind, name in _TOUCH_NAMES.items() if kinds.get(kind)]
+    yield from _item("Touch", "; ".join(said) + "." if said else "nothing to detach.")
+    performance = perform(plan)
+    number = len(plan.stanza_numbers)
+    yield from _item("Lasts", f"{_clock(performance.duration_s)} for {number} "
+                     f"{'stanza' if number == 1 else 'stanzas'}; the beat counted is the "
+                     f"{note_name(counted_beat_q(hymn))}; the last chord {counts(plan.ending.value.hold_q, counted_beat_q(hymn))}.")
+    for remark in plan.remarks:
+        yield from _item("Note", str(remark) + ".")
+
+
+def _item(head: str, text: str) -> Iterator[str]:
+    label = f"{head:<11}"
+    lines = wrap(text, _WIDTH - 11) or [""]
+    if len(head) > 10:
+        yield head
+        label = " " * 11
+    yield label + lines[0]
+    for line in lines[1:]:
+        yield " " * 11 + line
+
+
+def _clock(duration_s: float) -> str:
+    minutes, seconds = divmod(round(duration_s), 60)
+    return f"{minutes} min {seconds} s" if minutes else f"{seconds} s"

@@ -1,0 +1,73 @@
+"""The plan in plain words, shared by the page, the text and the JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from suspirium.plan.model import LeadingPlan, Phrase
+from suspirium.plan.pulse import note_name
+
+_MAJOR = ("C♭", "G♭", "D♭", "A♭", "E♭", "B♭", "F", "C", "G", "D", "A", "E", "B", "F♯", "C♯")
+_OFFSET = {"major": 0, "ionian": 0, "minor": 3, "aeolian": 3, "dorian": 2, "phrygian": 4,
+           "lydian": -1, "mixolydian": 1, "locrian": 5}
+_COUNT = {1: "In one", 2: "In two", 3: "In three", 4: "In four", 5: "In five", 6: "In six"}
+_MOTION = ((44, "slowly"), (54, "at a walk"), (66, "moving"), (84, "briskly"), (10**6, "quickly"))
+
+
+def key_name(plan: LeadingPlan) -> str:
+    """The key as the hymn prints it: "F major", "D dorian"."""
+    key = plan.hymn.keys[0]
+    index = key.fifths + 7 + _OFFSET.get(key.mode, 0)
+    return f"{_MAJOR[index]} {key.mode}" if 0 <= index < len(_MAJOR) else ""
+
+
+def tempo_words(plan: LeadingPlan) -> str:
+    """How many pulses a bar has and how they move: "In two, at a walk"."""
+    pulse = plan.pulse.value
+    bpm = plan.tempo.value.quarter_bpm / float(pulse.unit_q)
+    motion = next(word for limit, word in _MOTION if bpm < limit)
+    if pulse.per_bar is None or pulse.per_bar.denominator != 1:
+        return f"Freely counted, {motion}"
+    return f"{_COUNT.get(int(pulse.per_bar), f'In {pulse.per_bar}')}, {motion}"
+
+
+def pulse_words(plan: LeadingPlan) -> str:
+    """The pulse as a sentence's beginning: "One pulse to each half note"."""
+    return f"One pulse to each {note_name(plan.pulse.value.unit_q)}"
+
+
+def line_heads(plan: LeadingPlan) -> Iterator[tuple[str, str]]:
+    """The reasons at the line ends, lines with the same reason joined.
+
+    Yields ("Lines 1, 3.", text) in order of first occurrence.
+    """
+    by_text: dict[str, list[int]] = {}
+    for phrase in plan.phrases[:-1]:
+        by_text.setdefault(_line_reason(phrase), []).append(phrase.number)
+    for text, numbers in by_text.items():
+        head = "Line" if len(numbers) == 1 else "Lines"
+        yield f"{head} {', '.join(str(n) for n in numbers)}.", text
+
+
+def _line_reason(phrase: Phrase) -> str:
+    by_kind: dict[tuple[str, str], list[int]] = {}
+    for breath in phrase.breaths:
+        by_kind.setdefault((breath.kind, breath.reason), []).append(breath.stanza)
+    if len(by_kind) <= 1:
+        said = next(iter(by_kind), ("full", ""))[1]
+        return " ".join(part for part in (said, phrase.reason if _lifts(phrase) else "") if part)
+    parts = []
+    for (_, reason), stanzas in by_kind.items():
+        label = "Stanza" if len(stanzas) == 1 else "Stanzas"
+        parts.append(f"{label} {', '.join(map(str, stanzas))}: {reason[0].lower()}{reason[1:]}")
+    return " ".join([*parts, phrase.reason])
+
+
+def _lifts(phrase: Phrase) -> bool:
+    return not phrase.breaths or any(breath.kind != "carry" for breath in phrase.breaths)
+
+
+def quarters(value: Fraction) -> str:
+    """A length in quarters for reading: "1/2", "3"."""
+    return str(value)
