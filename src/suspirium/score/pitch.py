@@ -44,13 +44,14 @@ def spelled(midi: int, fifths: int = 0) -> Pitch:
     """The plainest spelling of a MIDI key under a key signature.
 
     Of the spellings with at most one sign, the one nearest to the key on the line of
-    fifths (from four fifths below to seven above its tonic); where a MIDI file tells no
+    fifths (from three fifths below to eight above a major tonic: the leading note
+    of the relative minor is spelled as such); where a MIDI file tells no
     more than the key number, this is a guess by common practice.
     """
     position = (midi * 7) % 12  # fifths above C, modulo 12
-    while position > fifths + 7:
+    while position > fifths + 8:
         position -= 12
-    while position < fifths - 4:
+    while position < fifths - 3:
         position += 12
     step = _SHARP_ORDER[(position + 1) % 7]
     alter = (position + 1) // 7
