@@ -11,7 +11,7 @@ from suspirium.score.model import TimeSignature
 
 _RATIO = re.compile(r"\(?\s*(\d{1,2}(?:\s*\+\s*\d{1,2})*)\s*\)?\s*/\s*(\d{1,2})")
 _FRACTION = re.compile(r"(\d{1,3})\s*/\s*(\d{1,3})")
-_SETTING = re.compile(r'([A-Za-z]+)\s*=\s*("[^"]*"|\S+)')
+SETTING = re.compile(r'([A-Za-z]{2,})=("[^"]*"|\S+)')
 _CLEF = re.compile(r"(?:^|\s)(treble|bass|alto|tenor|soprano)(\d?)([+-]8)?(?=\s|$)")
 _CLEF_VALUE = re.compile(r"(treble|bass|alto|tenor|soprano|[GFC])(\d?)([+-]8)?$")
 _LETTER_CLEF = {"G": "treble", "F": "bass", "C": "alto"}
@@ -78,8 +78,8 @@ class Settings:
 
 def settings(text: str) -> Settings:
     """Clef, octave shift and name; a clef with 8 sounds an octave away (ABC 2.1, 4.6)."""
-    values = {key.lower(): value.strip('"') for key, value in _SETTING.findall(text)}
-    clef = _CLEF_VALUE.match(values.get("clef", "")) or _CLEF.search(_SETTING.sub(" ", text))
+    values = {key.lower(): value.strip('"') for key, value in SETTING.findall(text)}
+    clef = _CLEF_VALUE.match(values.get("clef", "")) or _CLEF.search(SETTING.sub(" ", text))
     octaves = _whole(values.get("octave", ""))
     name = ""
     if clef:

@@ -9,12 +9,12 @@ from functools import lru_cache
 from types import MappingProxyType
 
 from suspirium.errors import ScoreError
-from suspirium.score.abc.fields import Settings, settings
+from suspirium.score.abc.fields import SETTING, Settings, settings
 from suspirium.score.pitch import STEPS, key_alter
 
 _KEY = re.compile(
-    r"\s*([A-G])([#b]?)\s*((?:maj|min|ion|aeo|mix|dor|phr|lyd|loc|exp)[a-z]*|m(?![a-z]))?",
-    re.IGNORECASE,
+    r"([A-G])([#b]?)\s*"
+    r"((?i:maj|min|ion|aeo|mix|dor|phr|lyd|loc|exp)[a-z]*|m(?![a-z]))?"
 )
 _MODES = {
     "": ("major", 0), "maj": ("major", 0), "ion": ("major", 0), "exp": ("none", 0),
@@ -48,15 +48,14 @@ def read_key(text: str) -> Key:
     Raises `ScoreError` for more than seven sharps or flats.
     """
     more = settings(text)
-    bare = re.sub(r'\w+\s*=\s*("[^"]*"|[^\s^_=]\S*)', " ", text).strip()
+    bare = SETTING.sub(" ", text).strip()
     if bare.startswith(("HP", "Hp")):
         fifths, mode = (2, "mixolydian") if bare[1] == "p" else (0, "none")
         return Key(fifths, mode, _signature(fifths), more)
     found = _KEY.match(bare)
-    if not found or not found[1].isupper():
-        named = bare == "" or bare.lower().startswith("none")
-        return _with_accidentals(0, "none", bare, more, given=named and not text.strip(" ") or named
-                                 and "none" in bare.lower() or bool(_ACCIDENTAL.search(bare)))
+    if not found:
+        given = not text.strip() or bare.startswith("none") or bool(_ACCIDENTAL.search(bare))
+        return _with_accidentals(0, "none", bare, more, given)
     mode, offset = _MODES[(found[3] or "").lower()[:3]]
     fifths = _TONICS[found[1]] + {"#": 7, "b": -7, "": 0}[found[2]] + offset
     if mode == "none":

@@ -12,7 +12,7 @@ from suspirium.errors import ScoreError
 Token = tuple[str, re.Match[str]]
 
 LENGTH = r"(?:\d*/*\d*)"
-_NOTE = rf"(?P<acc>\^\^|__|[\^_=])?/?(?P<letter>[A-Ga-g])(?P<octave>[,']*)(?P<length>{LENGTH})"
+_NOTE = rf"(?:(?P<acc>\^\^|__|[\^_=])/?)?(?P<letter>[A-Ga-g])(?P<octave>[,']*)(?P<length>{LENGTH})"
 
 _MUSIC = re.compile(
     "|".join(
@@ -26,13 +26,12 @@ _MUSIC = re.compile(
             r"(?P<close>\))",
             r"(?P<field>\[(?P<name>[A-Za-z]):(?P<value>[^\]]*)\])",
             r"(?P<ending>\[(?P<passes>\d[\d,\-]*))",
-            r"(?P<bar>\.?\|+\]?:*(?:(?P<bar_passes>\d[\d,\-]*)|(?=[^\d]|$))"
-            r"|:+(?:\|+(?:\]|:+)?|(?<=::))(?P<repeat_passes>\d[\d,\-]*)?"
-            r"|\[\|+(?:\]|:+)?)",
+            r"(?P<bar>(?:\.?\|+\]?:*|:+\|+(?:\]|:+)?|:{2,}|\[\|+(?:\]|:+)?)"
+            r"(?P<bar_passes>\d[\d,\-]*)?)",
             rf"(?P<chord>\[(?P<inner>[^\]|\[]*)\](?P<chord_length>{LENGTH}))",
             r"(?P<broken>>+|<+)",
             r"(?P<grace>\{/?(?P<graces>[^}]*)\})",
-            r"(?P<decoration>!(?P<sign>[^!\s|]+)!|\+(?P<old_sign>[^+\s|]+)\+)",
+            r"(?P<decoration>!(?P<sign>[^!\s|]+)!|\+(?P<old_sign>\w+)\+)",
             r'(?P<quoted>"(?P<text>[^"]*)")',
             r"(?P<spacer>y\d*/*\d*|[`$*!\\])",
             r"(?P<overlay>&+)",
