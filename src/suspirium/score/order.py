@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from suspirium.score.model import Hymn, Measure
+from suspirium.score.model import Hymn, Measure, Span
+from suspirium.score.words import repeated_sections, singers, stretches
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,22 +23,55 @@ class Passage:
         return self.end_q - self.start_q
 
 
-def passages(hymn: Hymn) -> tuple[Passage, ...]:
+def passages(hymn: Hymn, stanza: int | None = None) -> tuple[Passage, ...]:
     """The written score as played once through, adjoining measures joined.
 
-    A repeated section is played twice, or as often as its endings say.
+    A repeated section is played twice, or as often as its endings say; a repeat that
+    stands for the next stanza is not played within one. With `stanza`, only the parts of
+    the score to which that stanza is sung.
     """
+    skipped = _repeats_for_stanzas(hymn)
     played: list[Passage] = []
-    for measure, turn in _played(hymn.measures):
-        last = played[-1] if played else None
-        if last and last.turn == turn and last.end_q == measure.onset_q:
-            played[-1] = Passage(last.start_q, measure.end_q, turn)
-        else:
-            played.append(Passage(measure.onset_q, measure.end_q, turn))
+    spans = stretches(hymn, stanza) if stanza is not None else ()
+    for measure, turn in _played(hymn.measures, skipped):
+        for start_q, end_q in _kept(measure, spans):
+            last = played[-1] if played else None
+            if last and last.turn == turn and last.end_q == start_q:
+                played[-1] = Passage(last.start_q, end_q, turn)
+            else:
+                played.append(Passage(start_q, end_q, turn))
     return tuple(played)
 
 
-def _played(measures: tuple[Measure, ...]) -> list[tuple[Measure, int]]:
+def _kept(measure: Measure, spans: tuple[Span, ...]) -> Iterator[tuple[Fraction, Fraction]]:
+    """What lies within the spans; all of the measure where there are none."""
+    if not spans:
+        yield measure.onset_q, measure.end_q
+    for span in spans:
+        start_q, end_q = max(measure.onset_q, span.start_q), min(measure.end_q, span.end_q)
+        if start_q < end_q:
+            yield start_q, end_q
+
+
+def _repeats_for_stanzas(hymn: Hymn) -> frozenset[Fraction]:
+    """Ends of sections whose repeat sign leads to the next stanza.
+
+    So where a section holds all that three or more stanzas sing each for themselves:
+    its lines of words are more than its two turns.
+    """
+    if len(hymn.stanzas) < 3:
+        return frozenset()
+    together = [onset_q for onset_q, who in singers(hymn.stanzas) if len(who) > 1]
+    return frozenset(
+        section.end_q
+        for section in repeated_sections(hymn)
+        if all(onset_q in section for onset_q in together)
+    )
+
+
+def _played(
+    measures: tuple[Measure, ...], skipped: frozenset[Fraction]
+) -> list[tuple[Measure, int]]:
     order: list[tuple[Measure, int]] = []
     section_start = 0
     turn = 1
@@ -51,7 +86,8 @@ def _played(measures: tuple[Measure, ...]) -> list[tuple[Measure, int]]:
                 section_start, turn = index, 1
             continue
         order.append((measure, turn))
-        if measure.repeat_end and turn < _turns(measures, section_start, index):
+        repeats = measure.repeat_end and measure.end_q not in skipped
+        if repeats and turn < _turns(measures, section_start, index):
             turn += 1
             index = section_start
             continue
