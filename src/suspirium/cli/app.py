@@ -24,9 +24,20 @@ app = typer.Typer(
 )
 _stderr = Console(stderr=True, highlight=False)
 
-Scores = Annotated[list[Path], typer.Argument(help="Score files: MusicXML, MEI, kern, ABC or MIDI.", show_default=False)]
-RoomOption = Annotated[str, typer.Option(help="The room: dry, chapel, parish, large, cathedral, or its reverberation in seconds, if you like with the metres to the people: 2.2,18.")]
-SingersOption = Annotated[int | None, typer.Option(min=1, help="How many people sing.", show_default="100")]
+Scores = Annotated[
+    list[Path],
+    typer.Argument(help="Score files: MusicXML, MEI, kern, ABC or MIDI.", show_default=False),
+]
+RoomOption = Annotated[
+    str,
+    typer.Option(
+        help="The room: dry, chapel, parish, large, cathedral, or its reverberation in seconds, "
+        "if you like with the metres to the people: 2.2,18."
+    ),
+]
+SingersOption = Annotated[
+    int | None, typer.Option(min=1, help="How many people sing.", show_default="100")
+]
 QuietOption = Annotated[bool, typer.Option("--quiet", "-q", help="Show errors only.")]
 
 
@@ -83,13 +94,34 @@ def plan(
 @app.command()
 def prepare(
     scores: Scores,
-    out: Annotated[Path, typer.Option("--out", help="Folder for the results, one folder a hymn inside.")],
+    out: Annotated[
+        Path, typer.Option("--out", help="Folder for the results, one folder a hymn inside.")
+    ],
     room: RoomOption = "parish",
     singers: SingersOption = None,
-    sound: Annotated[list[str] | None, typer.Option(help="Sound files to write: flac, ogg, wav.", show_default="flac")] = None,
-    ticks: Annotated[bool, typer.Option("--ticks", help="Tick the pulse in the recording.")] = False,
-    bpm: Annotated[float | None, typer.Option("--quarter-bpm", min=10, max=400, help="Tempo of the recording only, in quarter notes a minute.", show_default="as planned")] = None,
-    voice: Annotated[list[str] | None, typer.Option(help="Voices in the recording: soprano, alto, tenor, bass.", show_default="all")] = None,
+    sound: Annotated[
+        list[str] | None,
+        typer.Option(help="Sound files to write: flac, ogg, wav.", show_default="flac"),
+    ] = None,
+    ticks: Annotated[
+        bool, typer.Option("--ticks", help="Tick the pulse in the recording.")
+    ] = False,
+    bpm: Annotated[
+        float | None,
+        typer.Option(
+            "--quarter-bpm",
+            min=10,
+            max=400,
+            help="Tempo of the recording only, in quarter notes a minute.",
+            show_default="as planned",
+        ),
+    ] = None,
+    voice: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="Voices in the recording: soprano, alto, tenor, bass.", show_default="all"
+        ),
+    ] = None,
     quiet: QuietOption = False,
 ) -> None:
     """Write the marked score, the plan and the recording of each hymn."""
@@ -98,7 +130,9 @@ def prepare(
 
 @app.command()
 def demo(
-    out: Annotated[Path, typer.Option("--out", help="Folder for the results.")] = Path("suspirium-demo"),
+    out: Annotated[Path, typer.Option("--out", help="Folder for the results.")] = Path(
+        "suspirium-demo"
+    ),
     quiet: QuietOption = False,
 ) -> None:
     """Prepare the hymns of the invented parish of the examples."""
@@ -139,7 +173,11 @@ def _prepare_all(
                     bar.say(f"{done.plan.hymn.title or score.stem}: {done.folder}")
             bar.advance()
     if not quiet and failed < len(scores):
-        _stderr.print(f"The results lie in {out.resolve()}: open marked.pdf, listen to leading.{recording.forms[0]}.", soft_wrap=True)
+        _stderr.print(
+            f"The results lie in {out.resolve()}: open marked.pdf, "
+            f"listen to leading.{recording.forms[0]}.",
+            soft_wrap=True,
+        )
     if failed:
         raise typer.Exit(1)
 
@@ -175,7 +213,12 @@ def _progress(total: int, quiet: bool) -> Iterator[_Bar]:
     if quiet or not _stderr.is_terminal:
         yield _Bar(None, total)
         return
-    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
+    columns = (
+        TextColumn("{task.description}"),
+        BarColumn(),
+        MofNCompleteColumn(),
+        TimeElapsedColumn(),
+    )
     with Progress(*columns, console=_stderr, transient=True) as progress:
         yield _Bar(progress, total)
 

@@ -40,7 +40,7 @@ def read_overrides_for(score: Path) -> Overrides:
         raise OverrideError(f"{path.name}: {problem.text}") from None
 
 
-def plan_file(score: Path, settings: Settings = Settings()) -> LeadingPlan:  # noqa: B008 (frozen)
+def plan_file(score: Path, settings: Settings = Settings()) -> LeadingPlan:
     """The leading plan of the score at this path; raises `SuspiriumError` in plain words."""
     hymn = read(read_bytes(score), score.name)
     return plan_hymn(

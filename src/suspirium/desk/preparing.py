@@ -61,7 +61,7 @@ def prepare(
     score: Path,
     folder: Path,
     settings: Settings = Settings(),  # noqa: B008 (frozen)
-    recording: RecordingSettings = RecordingSettings(),  # noqa: B008 (frozen)
+    recording: RecordingSettings = RecordingSettings(),
     progress: Progress = lambda step: None,
 ) -> PreparedHymn:
     """Writes everything for the hymn at `score` into `folder`, replacing an earlier run.
@@ -86,9 +86,7 @@ def prepare(
 
 
 def _recording(plan: LeadingPlan, recording: RecordingSettings) -> dict[str, bytes]:
-    performance = perform(
-        plan, voices=recording.voices or None, quarter_bpm=recording.quarter_bpm
-    )
+    performance = perform(plan, voices=recording.voices or None, quarter_bpm=recording.quarter_bpm)
     files = {"leading.mid": write_midi(plan, performance)}
     sound = render_sound(performance, plan.room, ticks=recording.ticks)
     for form in recording.forms:

@@ -22,8 +22,13 @@ _CLOSERS = "\"'”’»“‘)]*"
 _STRONG = ".!?;:…"
 _WEAK = ",—–‑-"
 _KINDS: tuple[BreathKind, ...] = ("full", "part", "carry")
-_COSTS = {"full": "carry.cost_of_breath", "part": "carry.cost_of_part",
-          "carry": "carry.cost_of_carry"}
+_COSTS = {
+    "full": "carry.cost_of_breath",
+    "part": "carry.cost_of_part",
+    "carry": "carry.cost_of_carry",
+}
+_STOP: Mark = "strong"
+_CARRY: BreathKind = "carry"
 _SAID = {"none": "no mark", "comma": "a comma", "strong": "a stop"}
 
 
@@ -55,7 +60,9 @@ def line_marks(
     marks: tuple[Mark, ...] = tuple(
         "none" if end is None or end.joins_next else mark_of(end.text) for end in ends
     )
-    return marks if any(mark != "none" for mark in marks) else ("strong",) * len(marks)
+    if all(mark == "none" for mark in marks):
+        return tuple(_STOP for _ in marks)
+    return marks
 
 
 def choose_breaths(
@@ -96,7 +103,7 @@ def _best(
             taken: list[BreathKind] = ["full"] if end == count - 1 else ["full", "part"]
             for kind in taken:
                 total = cost + (0.0 if end == count - 1 else table[_COSTS[kind]][marks[end]])
-                options.append((total, [*kinds, *("carry" for _ in carried), kind]))
+                options.append((total, [*kinds, *(_CARRY for _ in carried), kind]))
         best.append(min(options, key=lambda option: option[0]))
     return best[count][1]
 

@@ -20,9 +20,10 @@ from suspirium.plan.model import (
     StanzaGap,
     Tempo,
     Touch,
+    TouchKind,
 )
 from suspirium.plan.overrides import NONE, Overrides, PhraseOverride
-from suspirium.plan.phrases import PhraseSpan, find_phrases, spans_at
+from suspirium.plan.lines import PhraseSpan, find_phrases, spans_at
 from suspirium.plan.pulse import choose_pulse, counted_beat_q, is_triple, note_name
 from suspirium.plan.tempo import choose_tempo
 from suspirium.plan.touch import TouchSetting, choose_touches
@@ -182,7 +183,9 @@ def _phrases(
 def _same(by_stanza: list[tuple[Breath, ...]]) -> list[tuple[Breath, ...]]:
     """The same breath in all stanzas: the fullest that any of them needs."""
     rank = {"full": 0, "part": 1, "carry": 2}
-    fullest = [min(column, key=lambda breath: rank[breath.kind]) for column in zip(*by_stanza, strict=True)]
+    fullest = [
+        min(column, key=lambda breath: rank[breath.kind]) for column in zip(*by_stanza, strict=True)
+    ]
     return [
         tuple(
             Breath(breath.stanza, most.kind, "The same lift in every stanza, as you set it.")
@@ -259,16 +262,16 @@ def _final(
     )
 
 
-def _touches(
-    hymn: Hymn, chosen: tuple[Touch, ...], overrides: Overrides
-) -> tuple[Touch, ...]:
+def _touches(hymn: Hymn, chosen: tuple[Touch, ...], overrides: Overrides) -> tuple[Touch, ...]:
     touches = list(chosen)
     names = {voice.name for voice in hymn.voices} | {"all"}
     for own in overrides.touches:
         if own.voice not in names:
-            raise OverrideError(f"an override of touches names the voice {own.voice!r}, which is not in this hymn")
+            raise OverrideError(
+                f"an override of touches names the voice {own.voice!r}, which is not in this hymn"
+            )
         touches = [t for t in touches if (t.onset_q, t.voice) != (own.onset_q, own.voice)]
-        kind = "tie" if own.gives_up_q == 0 else "repeat"
+        kind: TouchKind = "tie" if own.gives_up_q == 0 else "repeat"
         touches.append(Touch(kind, own.onset_q, own.voice, own.gives_up_q, _SET))
     return tuple(sorted(touches, key=lambda touch: (touch.onset_q, touch.kind, touch.voice)))
 
@@ -288,5 +291,7 @@ def _remarks(plan: LeadingPlan) -> list[Remark]:
                 )
             )
     if plan.pulse.value.per_bar is None and len(plan.hymn.times) > 1:
-        remarks.append(Remark(f"the metre changes; count {note_name(plan.pulse.value.unit_q)}s throughout"))
+        remarks.append(
+            Remark(f"the metre changes; count {note_name(plan.pulse.value.unit_q)}s throughout")
+        )
     return remarks

@@ -97,16 +97,34 @@ def _cost(setting: GapSetting, whole_q: Fraction, hold_q: Fraction) -> float:
 
 def counts(length_q: Fraction, beat_q: Fraction) -> str:
     """A length as counts of the beat: "five", "two and a half"."""
-    words = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine",
-             "ten", "eleven", "twelve")
+    words = (
+        "no",
+        "one",
+        "two",
+        "three",
+        "four",
+        "five",
+        "six",
+        "seven",
+        "eight",
+        "nine",
+        "ten",
+        "eleven",
+        "twelve",
+    )
     number = length_q / beat_q
     whole = int(number)
     text = words[whole] if whole < len(words) else str(whole)
     if number == whole:
         return text
     part = number - whole
-    tail = {Fraction(1, 2): "a half", Fraction(1, 4): "a quarter", Fraction(1, 3): "a third",
-            Fraction(3, 4): "three quarters", Fraction(2, 3): "two thirds"}.get(part, str(part))
+    tail = {
+        Fraction(1, 2): "a half",
+        Fraction(1, 4): "a quarter",
+        Fraction(1, 3): "a third",
+        Fraction(3, 4): "three quarters",
+        Fraction(2, 3): "two thirds",
+    }.get(part, str(part))
     return tail if whole == 0 else f"{text} and {tail}"
 
 
@@ -120,11 +138,14 @@ def _reason(setting: GapSetting, gap: StanzaGap) -> str:
         return f"{text}; nothing is added."
     if setting.bar_q and gap.extra_q % setting.bar_q == 0:
         bars = int(gap.extra_q / setting.bar_q)
-        return f"{text}; {'one bar is' if bars == 1 else f'{bars} bars are'} added, the same every time."
+        added = "one bar is" if bars == 1 else f"{bars} bars are"
+        return f"{text}; {added} added, the same every time."
     return f"{text}; {counts(gap.extra_q, beat)} counts are added, the same every time."
 
 
-def choose_ending(written_q: Fraction, beat_q: Fraction, *, broaden: bool = False) -> Decision[Ending]:
+def choose_ending(
+    written_q: Fraction, beat_q: Fraction, *, broaden: bool = False
+) -> Decision[Ending]:
     """The last stanza's end: a longer last chord; broadening only if the organist wishes."""
     table = load("gap")
     hold_q = ceil(written_q * Fraction(str(table["ending.last_chord"])) / beat_q) * beat_q

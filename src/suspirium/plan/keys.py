@@ -41,7 +41,9 @@ def stanza_keys(
     for voice in wanted:
         line = _released(plan, clock, voice)
         (pedal if is_pedal(plan, voice.name) else manual).extend(line)
-    return tuple(sorted([*_on_shared_keys(plan, manual), *_on_shared_keys(plan, pedal)], key=_order))
+    return tuple(
+        sorted([*_on_shared_keys(plan, manual), *_on_shared_keys(plan, pedal)], key=_order)
+    )
 
 
 def is_pedal(plan: LeadingPlan, voice: str) -> bool:
@@ -61,15 +63,21 @@ def _unfolded(clock: StanzaClock, voice: Voice) -> Iterator[Struck]:
             if shift.start_q <= tone.onset_q < shift.end_q:
                 end_q = min(tone.end_q, shift.end_q) + shift.by_q
                 yield Struck(
-                    (voice.name,), tone.pitch.midi, tone.onset_q,
-                    tone.onset_q + shift.by_q, end_q, end_q,
+                    (voice.name,),
+                    tone.pitch.midi,
+                    tone.onset_q,
+                    tone.onset_q + shift.by_q,
+                    end_q,
+                    end_q,
                 )
 
 
 def _released(plan: LeadingPlan, clock: StanzaClock, voice: Voice) -> list[Struck]:
     """One voice with its touch and lifts."""
     touches = {
-        touch.onset_q: touch for touch in plan.touches if touch.voice in (voice.name, "all")
+        touch.onset_q: touch
+        for touch in plan.touches
+        if touch.voice in (voice.name, "all")
         if touch.kind != "tie"
     }
     ties = {t.onset_q for t in plan.touches if t.kind == "tie" and t.voice == voice.name}
@@ -109,14 +117,14 @@ def _lifted(plan: LeadingPlan, clock: StanzaClock, struck: Struck, end: PhraseEn
     return replace(struck, release_q=min(struck.release_q, release_q))
 
 
-def _at_stanza_end(
-    plan: LeadingPlan, clock: StanzaClock, struck: Struck, end: PhraseEnd
-) -> Struck:
+def _at_stanza_end(plan: LeadingPlan, clock: StanzaClock, struck: Struck, end: PhraseEnd) -> Struck:
     if struck.end_q < end.end_q:
         return struck
     hold_q = plan.ending.value.hold_q if clock.last else plan.gap.value.hold_q
     release_q = clock.last_onset_q + hold_q
-    return replace(struck, release_q=max(release_q, _middle(struck)), end_q=max(release_q, struck.end_q))
+    return replace(
+        struck, release_q=max(release_q, _middle(struck)), end_q=max(release_q, struck.end_q)
+    )
 
 
 def _tied(line: Iterable[Struck], ties: set[Fraction]) -> Iterator[Struck]:

@@ -41,7 +41,7 @@ def choose_lift(written_q: Fraction, rest_q: Fraction, setting: LiftSetting) -> 
     """
     lift_q, stretch_q = min(
         _candidates(written_q, rest_q, setting),
-        key=lambda pair: (_cost(written_q, rest_q, *pair, setting), pair),
+        key=lambda pair: (_cost(written_q, rest_q, pair, setting), pair),
     )
     silence_s = quarters_to_seconds(lift_q + stretch_q + rest_q, setting.quarter_bpm)
     reason = _reason(written_q, lift_q, stretch_q, rest_q, silence_s)
@@ -80,10 +80,10 @@ def _candidates(
 def _cost(
     written_q: Fraction,
     rest_q: Fraction,
-    lift_q: Fraction,
-    stretch_q: Fraction,
+    pair: tuple[Fraction, Fraction],
     setting: LiftSetting,
 ) -> float:
+    lift_q, stretch_q = pair
     table = load("lift")
     catch_s, full_s = needed_s(setting.room)
     silence_s = quarters_to_seconds(lift_q + stretch_q + rest_q, setting.quarter_bpm)

@@ -1,28 +1,28 @@
 """The organist's own decisions: read from a small TOML file, kept on recomputing.
 
-    pulse_q = 2                 # the pulse is a half note
-    quarter_bpm = 96            # or pulse_bpm = 48
-    phrase_ends_q = [7, 15]     # onsets of the lines' last notes, the last one may be left out
-    same_breath_every_stanza = true
-    fermatas_hold = true        # a fermata is a hold, not only a sign to breathe
+pulse_q = 2                 # the pulse is a half note
+quarter_bpm = 96            # or pulse_bpm = 48
+phrase_ends_q = [7, 15]     # onsets of the lines' last notes, the last one may be left out
+same_breath_every_stanza = true
+fermatas_hold = true        # a fermata is a hold, not only a sign to breathe
 
-    [gap]
-    hold_q = 5
-    silence_q = 2
+[gap]
+hold_q = 5
+silence_q = 2
 
-    [ending]
-    hold_q = 6
-    broaden = 0.08
+[ending]
+hold_q = 6
+broaden = 0.08
 
-    [phrases.2]                 # the second line
-    lift_q = 0.5
-    stretch_q = 0.1
-    breath = "carry"            # in all stanzas, or by stanza: { 1 = "carry", 3 = "full" }
+[phrases.2]                 # the second line
+lift_q = 0.5
+stretch_q = 0.1
+breath = "carry"            # in all stanzas, or by stanza: { 1 = "carry", 3 = "full" }
 
-    [[touches]]
-    onset_q = 12
-    voice = "soprano"
-    gives_up_q = 0.25           # 0 ties the note to the next
+[[touches]]
+onset_q = 12
+voice = "soprano"
+gives_up_q = 0.25           # 0 ties the note to the next
 """
 
 from __future__ import annotations
@@ -87,10 +87,22 @@ def read_overrides(text: str) -> Overrides:
         tree = tomllib.loads(text)
     except tomllib.TOMLDecodeError as problem:
         raise OverrideError(f"the overrides are not valid TOML: {problem}") from None
-    _known(tree, "the overrides", {
-        "pulse_q", "quarter_bpm", "pulse_bpm", "phrase_ends_q", "same_breath_every_stanza",
-        "fermatas_hold", "gap", "ending", "phrases", "touches",
-    })
+    _known(
+        tree,
+        "the overrides",
+        {
+            "pulse_q",
+            "quarter_bpm",
+            "pulse_bpm",
+            "phrase_ends_q",
+            "same_breath_every_stanza",
+            "fermatas_hold",
+            "gap",
+            "ending",
+            "phrases",
+            "touches",
+        },
+    )
     gap = _section(tree, "gap", {"hold_q", "silence_q"})
     ending = _section(tree, "ending", {"hold_q", "broaden"})
     ends = tree.get("phrase_ends_q")
@@ -113,7 +125,9 @@ def read_overrides(text: str) -> Overrides:
 def _known(tree: Mapping[str, Any], where: str, names: set[str]) -> None:
     unknown = sorted(set(tree) - names)
     if unknown:
-        raise OverrideError(f"{where} name {unknown[0]!r}, which is not one of {', '.join(sorted(names))}")
+        raise OverrideError(
+            f"{where} name {unknown[0]!r}, which is not one of {', '.join(sorted(names))}"
+        )
 
 
 def _section(tree: Mapping[str, Any], name: str, names: set[str]) -> Mapping[str, Any]:
@@ -128,7 +142,9 @@ def _fraction(name: str, value: object) -> Fraction:
     try:
         return Fraction(str(value)).limit_denominator(960)
     except (ValueError, ZeroDivisionError):
-        raise OverrideError(f"the override {name} = {value!r} is not a number of quarters") from None
+        raise OverrideError(
+            f"the override {name} = {value!r} is not a number of quarters"
+        ) from None
 
 
 def _length(tree: Mapping[str, Any], name: str) -> Fraction | None:
@@ -145,13 +161,17 @@ def _number(tree: Mapping[str, Any], name: str, low: float, high: float) -> floa
     if value is None:
         return None
     if not isinstance(value, int | float) or not low <= value <= high:
-        raise OverrideError(f"the override {name} = {value!r} must lie between {low:g} and {high:g}")
+        raise OverrideError(
+            f"the override {name} = {value!r} must lie between {low:g} and {high:g}"
+        )
     return float(value)
 
 
 def _count(key: str) -> int:
     if not key.isdigit() or int(key) < 1:
-        raise OverrideError(f"the override of phrase {key!r} must name a line by its number, from 1")
+        raise OverrideError(
+            f"the override of phrase {key!r} must name a line by its number, from 1"
+        )
     return int(key)
 
 

@@ -102,9 +102,7 @@ def choose_pulse(hymn: Hymn, quarter_bpm: float) -> Decision[Pulse]:
     return Decision(Pulse(unit, per_bar), _reason(times, unit, quarter_bpm, best))
 
 
-def _reason(
-    times: tuple[TimeSignature, ...], unit: Fraction, quarter_bpm: float, rank: int
-) -> str:
+def _reason(times: tuple[TimeSignature, ...], unit: Fraction, quarter_bpm: float, rank: int) -> str:
     bpm = round(quarter_bpm / float(unit))
     metre = " and ".join(str(time) for time in times)
     if len(times) > 1:

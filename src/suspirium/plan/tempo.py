@@ -163,7 +163,9 @@ def choose_tempo(
     """
     table = load("tempo")
     bounds = tempo_bounds(hymn, line_spans_q, room)
-    ceiling = min((b for b in bounds if b.side == "high"), key=lambda b: b.quarter_bpm, default=None)
+    ceiling = min(
+        (b for b in bounds if b.side == "high"), key=lambda b: b.quarter_bpm, default=None
+    )
     floor = max((b for b in bounds if b.side == "low"), key=lambda b: b.quarter_bpm, default=None)
     wish = customary_bpm(hymn) * adjustment(room, singers)
     spread = table.number("window.spread")

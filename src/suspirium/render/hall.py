@@ -28,7 +28,9 @@ def impulse(room: Room) -> NDArray[np.float32]:
     treble_rt_s = room.rt_s * table.number("room.treble_share")
     tail = low * _decay(time_s, room.rt_s) + (noise - low) * 0.5 * _decay(time_s, treble_rt_s)
     tail *= 1.0 - np.exp(-time_s / 0.012)  # the room answers a moment later
-    tail *= db_to_gain(table.number("room.wet_db")) / np.sqrt(np.sum(tail**2, axis=1, keepdims=True))
+    tail *= db_to_gain(table.number("room.wet_db")) / np.sqrt(
+        np.sum(tail**2, axis=1, keepdims=True)
+    )
     tail[:, 0] += 1.0
     return tail.astype(np.float32)
 

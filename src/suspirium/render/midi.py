@@ -20,7 +20,9 @@ _CHANNELS = {"manual": 0, "pedal": 1}
 _VELOCITY = 80
 
 
-def write_midi(plan: LeadingPlan, performance: Performance, *, stanzas: Iterable[int] | None = None) -> bytes:
+def write_midi(
+    plan: LeadingPlan, performance: Performance, *, stanzas: Iterable[int] | None = None
+) -> bytes:
     """A MIDI file of `performance`; its tempo is the plan's, its times exact to a tick.
 
     Stretches and gaps are in the times of the notes, so that every player keeps them.
@@ -90,6 +92,9 @@ def _words(
             shift = next((s for s in clock.shifts if s.start_q <= syllable.onset_q < s.end_q), None)
             if shift is None:
                 continue
-            at_s = performance.stanza_starts_s[index] + clock.seconds(syllable.onset_q + shift.by_q) / scale
+            at_s = (
+                performance.stanza_starts_s[index]
+                + clock.seconds(syllable.onset_q + shift.by_q) / scale
+            )
             text = syllable.text + ("-" if syllable.joins_next else " ")
             yield _ticks(at_s, bpm), 1, mido.MetaMessage("lyrics", text=text)

@@ -39,7 +39,7 @@ def _set(data: dict[str, Any], form: Literal["pdf", "svg"]) -> list[bytes]:
     import typst
 
     source = (resources.files("suspirium.render") / "page.typ").read_bytes()
-    pages = typst.compile(
+    pages: Any = typst.compile(
         source,
         font_paths=[str(font_folder())],
         ignore_system_fonts=True,
@@ -87,15 +87,27 @@ def _reasons(plan: LeadingPlan) -> Iterator[dict[str, str]]:
     for heads, text in line_heads(plan):
         yield {"head": heads, "text": text}
     yield {"head": "Ending.", "text": plan.ending.reason}
-    yield {
-        "head": "Signs.",
-        "text": f"Upright strokes: {note_name(counted_beat_q(plan.hymn))}s that sound. Open ring: the "
-        "lift begins; comma: breathe. Dotted line: the other voices go on. Arrow: carry, no breath. "
-        "Dot: the note gives way to the next. Dot and dash: the pickup is detached. The rule on top "
-        "ticks once a pulse.",
-    }
+    yield {"head": "Signs.", "text": _signs(plan)}
     for remark in plan.remarks:
         yield {"head": "Note.", "text": f"{remark}."}
+
+
+def _signs(plan: LeadingPlan) -> str:
+    """The legend: only signs that occur on these pages."""
+    kinds = {b.kind for phrase in plan.phrases[:-1] for b in phrase.breaths} or {"full"}
+    touches = {touch.kind for touch in plan.touches}
+    said = [f"Upright strokes: {note_name(counted_beat_q(plan.hymn))}s that sound."]
+    if kinds & {"full", "part"}:
+        said.append("Open ring: the lift begins; comma: breathe.")
+    if "part" in kinds:
+        said.append("Dotted line: the other voices go on.")
+    if "carry" in kinds:
+        said.append("Arrow: carry, no breath.")
+    if touches & {"repeat", "bass_repeat"}:
+        said.append("Dot: the note gives way to the next.")
+    if "pickup" in touches:
+        said.append("Dot and dash: the pickup is detached.")
+    return " ".join([*said, "The rule on top ticks once a pulse."])
 
 
 def _stanzas(plan: LeadingPlan, sheet: Sheet) -> Iterator[dict[str, Any]]:
@@ -106,7 +118,9 @@ def _stanzas(plan: LeadingPlan, sheet: Sheet) -> Iterator[dict[str, Any]]:
         if stanza.number not in sheet.stanzas:
             syllables = sung(plan.hymn, stanza.number)
             lines = [
-                plain_text(tuple(s for s in syllables if p.first_onset_q <= s.onset_q <= p.last_onset_q))
+                plain_text(
+                    tuple(s for s in syllables if p.first_onset_q <= s.onset_q <= p.last_onset_q)
+                )
                 for p in plan.phrases
             ]
             yield {"number": str(stanza.number), "lines": [line for line in lines if line]}

@@ -31,9 +31,7 @@ def plan_values(plan: LeadingPlan, source: str) -> dict[str, Any]:
             **_why(plan.ending),
         },
         "touch": [_touch(plan, touch) for touch in plan.touches],
-        "warnings": [
-            {"text": remark.text, "place": str(remark.place)} for remark in plan.remarks
-        ],
+        "warnings": [{"text": remark.text, "place": str(remark.place)} for remark in plan.remarks],
     }
 
 
@@ -70,8 +68,12 @@ def _hymn(plan: LeadingPlan) -> dict[str, Any]:
 def _pulse(plan: LeadingPlan) -> dict[str, Any]:
     pulse = plan.pulse.value
     per_bar = None if pulse.per_bar is None else number(pulse.per_bar)
-    return {"unit_q": number(pulse.unit_q), "per_bar": per_bar, "words": tempo_words(plan),
-            **_why(plan.pulse)}
+    return {
+        "unit_q": number(pulse.unit_q),
+        "per_bar": per_bar,
+        "words": tempo_words(plan),
+        **_why(plan.pulse),
+    }
 
 
 def _tempo(plan: LeadingPlan) -> dict[str, Any]:
@@ -83,8 +85,13 @@ def _tempo(plan: LeadingPlan) -> dict[str, Any]:
         "high_quarter_bpm": round(tempo.high_quarter_bpm, 2),
         "bound_by": plan.tempo.bound_by,
         "bounds": [
-            {"name": b.name, "side": b.side, "quarter_bpm": round(b.quarter_bpm, 2),
-             "measure": b.measure, "reason": b.reason}
+            {
+                "name": b.name,
+                "side": b.side,
+                "quarter_bpm": round(b.quarter_bpm, 2),
+                "measure": b.measure,
+                "reason": b.reason,
+            }
             for b in tempo.bounds
         ],
         **_why(plan.tempo),

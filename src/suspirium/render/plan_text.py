@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from textwrap import wrap
 
 from suspirium.plan.gap import counts
-from suspirium.plan.model import LeadingPlan
+from suspirium.plan.model import LeadingPlan, TouchKind
 from suspirium.plan.performance import perform
 from suspirium.plan.pulse import counted_beat_q, note_name
 from suspirium.render.words import key_name, line_heads, tempo_words
 
 _WIDTH = 78
-_TOUCH_NAMES = {
+_TOUCH_NAMES: dict[TouchKind, str] = {
     "pickup": "pickups detached",
     "repeat": "melody notes re-struck",
     "bass_repeat": "bass notes re-struck",
@@ -33,8 +33,10 @@ def _lines(plan: LeadingPlan) -> Iterator[str]:
     yield ", ".join(part for part in (hymn.metre, key_name(plan)) if part)
     yield ""
     bpm = tempo.quarter_bpm / float(pulse.unit_q)
-    yield from _item("Pulse", f"{tempo_words(plan)}: the {note_name(pulse.unit_q)} = {bpm:.0f}. "
-                     f"{plan.pulse.reason}")
+    yield from _item(
+        "Pulse",
+        f"{tempo_words(plan)}: the {note_name(pulse.unit_q)} = {bpm:.0f}. {plan.pulse.reason}",
+    )
     yield from _item(
         "Tempo",
         f"quarter = {tempo.quarter_bpm:.0f} (from {tempo.low_quarter_bpm:.0f} to "
@@ -48,10 +50,14 @@ def _lines(plan: LeadingPlan) -> Iterator[str]:
     said = [f"{kinds[kind]} {name}" for kind, name in _TOUCH_NAMES.items() if kinds.get(kind)]
     yield from _item("Touch", "; ".join(said) + "." if said else "nothing to detach.")
     performance = perform(plan)
-    number = len(plan.stanza_numbers)
-    yield from _item("Lasts", f"{_clock(performance.duration_s)} for {number} "
-                     f"{'stanza' if number == 1 else 'stanzas'}; the beat counted is the "
-                     f"{note_name(counted_beat_q(hymn))}; the last chord {counts(plan.ending.value.hold_q, counted_beat_q(hymn))}.")
+    beat_q = counted_beat_q(hymn)
+    last = counts(plan.ending.value.hold_q, beat_q)
+    stanzas = "1 stanza" if len(plan.stanza_numbers) == 1 else f"{len(plan.stanza_numbers)} stanzas"
+    yield from _item(
+        "Lasts",
+        f"{_clock(performance.duration_s)} for {stanzas}; the beat counted is the "
+        f"{note_name(beat_q)}; the very last chord has {last}.",
+    )
     for remark in plan.remarks:
         yield from _item("Note", str(remark) + ".")
 

@@ -55,7 +55,9 @@ def _dry(keys: Iterable[KeyPress], duration_s: float) -> Signal:
             note = tone[: end - start + release].copy()
             attack = rise[: end - start]
             note[: len(attack)] *= attack
-            note[end - start :] *= fall * note.dtype.type(attack[-1] if len(attack) < rise_length else 1.0)
+            note[end - start :] *= fall * note.dtype.type(
+                attack[-1] if len(attack) < rise_length else 1.0
+            )
             sound[start : start + len(note)] += note
     return sound
 

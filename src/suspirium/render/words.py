@@ -9,8 +9,17 @@ from suspirium.plan.model import LeadingPlan, Phrase
 from suspirium.plan.pulse import note_name
 
 _MAJOR = ("C♭", "G♭", "D♭", "A♭", "E♭", "B♭", "F", "C", "G", "D", "A", "E", "B", "F♯", "C♯")
-_OFFSET = {"major": 0, "ionian": 0, "minor": 3, "aeolian": 3, "dorian": 2, "phrygian": 4,
-           "lydian": -1, "mixolydian": 1, "locrian": 5}
+_OFFSET = {
+    "major": 0,
+    "ionian": 0,
+    "minor": 3,
+    "aeolian": 3,
+    "dorian": 2,
+    "phrygian": 4,
+    "lydian": -1,
+    "mixolydian": 1,
+    "locrian": 5,
+}
 _COUNT = {1: "In one", 2: "In two", 3: "In three", 4: "In four", 5: "In five", 6: "In six"}
 _MOTION = ((44, "slowly"), (54, "at a walk"), (66, "moving"), (84, "briskly"), (10**6, "quickly"))
 

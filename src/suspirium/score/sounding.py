@@ -36,8 +36,13 @@ def tones(voice: Voice) -> tuple[Tone, ...]:
         for pitch in note.pitches:
             before = held.pop(pitch, None)
             tone = (
-                Tone(before.onset_q, note.end_q, pitch, before.slurred,
-                     before.fermata or note.fermata)
+                Tone(
+                    before.onset_q,
+                    note.end_q,
+                    pitch,
+                    before.slurred,
+                    before.fermata or note.fermata,
+                )
                 if before is not None and before.end_q == note.onset_q
                 else Tone(note.onset_q, note.end_q, pitch, open_slurs > 0, note.fermata)
             )

@@ -35,9 +35,7 @@ def cuts(hymn: Hymn, starts_q: Sequence[Fraction]) -> list[Fraction]:
 
 
 def _crossed(hymn: Hymn, at_q: Fraction) -> bool:
-    return any(
-        note.onset_q < at_q < note.end_q for voice in hymn.voices for note in voice.notes
-    )
+    return any(note.onset_q < at_q < note.end_q for voice in hymn.voices for note in voice.notes)
 
 
 def choose_breaks(

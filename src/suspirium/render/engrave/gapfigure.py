@@ -10,7 +10,7 @@ from lxml import etree
 from suspirium.plan.model import LeadingPlan
 from suspirium.plan.pulse import counted_beat_q
 from suspirium.render.engrave.face import text_width
-from suspirium.render.engrave.ink import INK, Pen, mm
+from suspirium.render.engrave.ink import INK, SVG_NSMAP, Pen, mm
 from suspirium.render.engrave.lyrics import SetText
 from suspirium.render.engrave.notehead import note_path
 from suspirium.render.engrave.shapes import UNITS_PER_MM
@@ -68,13 +68,34 @@ def gap_figure(plan: LeadingPlan, width_mm: float) -> tuple[str, float]:
         if count.bar_begins:
             pen.line(x - step / 2, -mm(1.7), x - step / 2, mm(6.2), mm(0.2), "gap", color=INK)
         _centred(pen, str(count.figure), x, mm(6.0), _FIGURE)
-    _next_stanza(pen, plan, len(counts) * step if gap.onset_to_onset_q % beat_q == 0
-                 else float(gap.onset_to_onset_q / beat_q) * step, beat_q)
-    _centred(pen, f"hold {_said(gap.hold_q, beat_q)}", max(0.0, (held - 1) * step / 2), mm(9.6), _SMALL,
-             "italic", accent=True)
+    _next_stanza(
+        pen,
+        plan,
+        len(counts) * step
+        if gap.onset_to_onset_q % beat_q == 0
+        else float(gap.onset_to_onset_q / beat_q) * step,
+        beat_q,
+    )
+    _centred(
+        pen,
+        f"hold {_said(gap.hold_q, beat_q)}",
+        max(0.0, (held - 1) * step / 2),
+        mm(9.6),
+        _SMALL,
+        "italic",
+        accent=True,
+    )
     if len(counts) > held:
         middle = (held + (len(counts) - held - 1) / 2) * step
-        _centred(pen, f"lift {_said(gap.silence_q, beat_q)}", middle, mm(9.6), _SMALL, "italic", accent=True)
+        _centred(
+            pen,
+            f"lift {_said(gap.silence_q, beat_q)}",
+            middle,
+            mm(9.6),
+            _SMALL,
+            "italic",
+            accent=True,
+        )
     return _finish(pen)
 
 
@@ -93,7 +114,14 @@ def _next_stanza(pen: Pen, plan: LeadingPlan, x: float, beat_q: Fraction) -> Non
 
 
 def _centred(
-    pen: Pen, text: str, x: float, y: float, size: float, style: str = "regular", *, accent: bool = False
+    pen: Pen,
+    text: str,
+    x: float,
+    y: float,
+    size: float,
+    style: str = "regular",
+    *,
+    accent: bool = False,
 ) -> None:
     pen.text(SetText(x - text_width(text, size, style) / 2, y, text, size, style, "gap", accent))
 
@@ -102,7 +130,7 @@ def _finish(pen: Pen) -> tuple[str, float]:
     pad = mm(0.5)
     x0, x1 = min(b.x0 for b in pen.boxes) - pad, max(b.x1 for b in pen.boxes) + pad
     y0, y1 = min(b.y0 for b in pen.boxes) - pad, max(b.y1 for b in pen.boxes) + pad
-    root = etree.Element(f"{{{_SVG}}}svg", nsmap={None: _SVG})
+    root = etree.Element(f"{{{_SVG}}}svg", nsmap=SVG_NSMAP)
     root.set("viewBox", f"{x0:.0f} {y0:.0f} {x1 - x0:.0f} {y1 - y0:.0f}")
     root.append(pen.group)
     return etree.tostring(root, encoding="unicode"), (x1 - x0) / UNITS_PER_MM

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Any
 
 from lxml import etree
 
@@ -13,6 +14,8 @@ from suspirium.render.engrave.shapes import UNITS_PER_MM, Box
 INK = "#15171A"
 ACCENT = "#9B1C31"
 _SVG = "{http://www.w3.org/2000/svg}"
+# The stubs know no default namespace, lxml does.
+SVG_NSMAP: Any = {None: "http://www.w3.org/2000/svg", "xlink": "http://www.w3.org/1999/xlink"}
 _STYLES = {
     "regular": {},
     "bold": {"font-weight": "bold"},
@@ -33,8 +36,16 @@ class Pen:
     boxes: list[Box] = field(default_factory=list)
 
     def line(
-        self, x0: float, y0: float, x1: float, y1: float, width: float, kind: str,
-        *, color: str = ACCENT, dash: str = "",
+        self,
+        x0: float,
+        y0: float,
+        x1: float,
+        y1: float,
+        width: float,
+        kind: str,
+        *,
+        color: str = ACCENT,
+        dash: str = "",
     ) -> None:
         """A straight line; `width` in units."""
         style = f"stroke:{color};stroke-width:{width:.1f};fill:none"
@@ -43,23 +54,46 @@ class Pen:
         self._add("path", d=f"M{x0:.1f} {y0:.1f} L{x1:.1f} {y1:.1f}", style=style)
         half = width / 2
         self.boxes.append(
-            Box(min(x0, x1) - half, min(y0, y1) - half, max(x0, x1) + half, max(y0, y1) + half, kind)
+            Box(
+                min(x0, x1) - half, min(y0, y1) - half, max(x0, x1) + half, max(y0, y1) + half, kind
+            )
         )
 
-    def ring(self, x: float, y: float, radius: float, width: float, kind: str, *, fill: str = "#FFFFFF") -> None:
+    def ring(
+        self, x: float, y: float, radius: float, width: float, kind: str, *, fill: str = "#FFFFFF"
+    ) -> None:
         """An open circle."""
-        self._add("ellipse", cx=f"{x:.1f}", cy=f"{y:.1f}", rx=f"{radius:.1f}", ry=f"{radius:.1f}",
-                  style=f"stroke:{ACCENT};stroke-width:{width:.1f};fill:{fill}")
+        self._add(
+            "ellipse",
+            cx=f"{x:.1f}",
+            cy=f"{y:.1f}",
+            rx=f"{radius:.1f}",
+            ry=f"{radius:.1f}",
+            style=f"stroke:{ACCENT};stroke-width:{width:.1f};fill:{fill}",
+        )
         self.boxes.append(Box(x - radius, y - radius, x + radius, y + radius, kind))
 
     def dot(self, x: float, y: float, radius: float, kind: str) -> None:
         """A full dot in the accent."""
-        self._add("ellipse", cx=f"{x:.1f}", cy=f"{y:.1f}", rx=f"{radius:.1f}", ry=f"{radius:.1f}",
-                  style=f"fill:{ACCENT};stroke:none")
+        self._add(
+            "ellipse",
+            cx=f"{x:.1f}",
+            cy=f"{y:.1f}",
+            rx=f"{radius:.1f}",
+            ry=f"{radius:.1f}",
+            style=f"fill:{ACCENT};stroke:none",
+        )
         self.boxes.append(Box(x - radius, y - radius, x + radius, y + radius, kind))
 
-    def path(self, d: str, extent: tuple[float, float, float, float], kind: str, *, fill: str = ACCENT,
-             stroke: float = 0.0) -> None:
+    def path(
+        self,
+        d: str,
+        extent: tuple[float, float, float, float],
+        kind: str,
+        *,
+        fill: str = ACCENT,
+        stroke: float = 0.0,
+    ) -> None:
         """A shape of our own with its known extent."""
         line = f"stroke:{ACCENT};stroke-width:{stroke:.1f}" if stroke else "stroke:none"
         self._add("path", d=d, style=f"fill:{fill};{line}")
@@ -69,7 +103,9 @@ class Pen:
         """Text in the book face."""
         color = ACCENT if item.accent else INK
         element = self._add(
-            "text", x=f"{item.x:.1f}", y=f"{item.y:.1f}",
+            "text",
+            x=f"{item.x:.1f}",
+            y=f"{item.y:.1f}",
             **{"font-family": FAMILY, "font-size": f"{item.size:.1f}px", **_STYLES[item.style]},
             style=f"fill:{color};stroke:none",
         )

@@ -13,7 +13,7 @@ from suspirium.score.model import Stanza, Syllable
 WORD_SIZE = 4.66 * UNITS_PER_MM  # 13.2 pt
 _HYPHEN = "-"
 _LEAST_HYPHEN_GAP = 1.5 * UNITS_PER_MM
-_WORD_GAP = 1.15 * UNITS_PER_MM
+_WORD_GAP = 1.5 * UNITS_PER_MM
 _HYPHEN_EVERY = 26 * UNITS_PER_MM
 _CLOSING = ".,;:!?'\"’”»)"
 _OPENING = "\"'“‘«("
@@ -38,8 +38,14 @@ class SetText:
     @property
     def box(self) -> Box:
         """Extent of the letters: ascenders about 0.7, descenders about 0.22 of the size."""
-        return Box(self.x, self.y - 0.7 * self.size, self.x + self.width,
-                   self.y + 0.22 * self.size, self.kind, self.text)
+        return Box(
+            self.x,
+            self.y - 0.7 * self.size,
+            self.x + self.width,
+            self.y + 0.22 * self.size,
+            self.kind,
+            self.text,
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,4 +167,3 @@ def _extenders(
         start = xs[index] + widths[index] + 0.3 * _WORD_GAP
         if end - start > _LEAST_HYPHEN_GAP:
             yield Rule(start, end, y)
-

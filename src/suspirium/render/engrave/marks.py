@@ -7,7 +7,9 @@ highest (or lowest) thing between its ends, and becomes part of what later signs
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
+from typing import Literal
 
 from suspirium.plan.model import BreathKind, LeadingPlan, Phrase
 from suspirium.plan.pulse import counted_beat_q
@@ -20,8 +22,11 @@ from suspirium.score.sounding import bar_onset_q
 _CLEAR = mm(1.0)
 _STROKE = mm(2.05)
 _RING = mm(1.15)
-_FIGURE = mm(3.5)
+_FIGURE = mm(3.1)
+_SMALL = mm(2.9)
+_STRETCH = "stretch"
 _LEVEL = mm(3.0)
+RailKind = Literal["full", "part", "carry", "held"]
 _ORDER: tuple[BreathKind, ...] = ("full", "part", "carry")
 
 
@@ -84,20 +89,44 @@ def _rails(
     system: System, plan: LeadingPlan, phrase: Phrase, stanzas: Sequence[int], pen: Pen
 ) -> None:
     final = phrase is plan.phrases[-1]
-    groups = _groups(phrase, stanzas)
+    groups: list[tuple[RailKind, tuple[int, ...]]] = (
+        [("held", ())] if final else [*_groups(phrase, stanzas)]
+    )
+    rails = [_measured(system, phrase, kind) for kind, _ in groups]
+    figures = len(groups) > 1
+    label = max(_figures_width(members) for _, members in groups) if figures else 0.0
     x0 = system.x_at(phrase.last_onset_q)
-    x1 = _end_x(system, phrase)
-    figures = len(groups) > 1 and not final
-    label = max((_figures_width(members) for _, members in groups), default=0.0) if figures else 0.0
-    y = system.top_between(x0 - label - mm(1), x1, pen.boxes) - _CLEAR - _STROKE / 2
-    if final:
-        _rail(system, plan, phrase, "held", x0, x1, y, pen)
-        return
-    for kind, members in groups:
-        _rail(system, plan, phrase, kind, x0, x1, y, pen)
+    left, right = x0 - label - mm(0.8), max(rail.right for rail in rails) + mm(0.6)
+    y = system.top_between(left, right, pen.boxes) - _CLEAR - _STROKE / 2
+    for rail, (_, members) in zip(rails, groups, strict=True):
+        _draw_rail(system, plan, phrase, rail, y, pen)
         if figures:
             _figures(x0, y, members, pen)
         y -= _LEVEL
+
+
+@dataclass(frozen=True, slots=True)
+class _Rail:
+    """One rail measured: from `x0`; `ring` is the lift's place, `right` its last ink."""
+
+    kind: RailKind
+    x0: float
+    ring: float | None
+    right: float
+
+
+def _measured(system: System, phrase: Phrase, kind: RailKind) -> _Rail:
+    x0, end = system.x_at(phrase.last_onset_q), _end_x(system, phrase)
+    if kind in ("held", "carry") or not phrase.lift_q:
+        return _Rail(kind, x0, None, max(end, x0 + mm(4)))
+    ring = min(system.x_at(phrase.last_onset_q + phrase.hold_q), end - _RING)
+    ring = max(ring, x0 + 1.6 * _RING)
+    right = ring + _RING + mm(2.2)
+    if phrase.stretch_q:
+        right += mm(0.5) + text_width(_STRETCH, _SMALL, "italic")
+    if kind == "part":
+        right = max(right + mm(2.2), end)
+    return _Rail(kind, x0, ring, right)
 
 
 def _figures_text(members: Sequence[int]) -> str:
@@ -134,56 +163,58 @@ def _beats(plan: LeadingPlan, phrase: Phrase, until_q: Fraction) -> list[Fractio
     return places
 
 
-def _rail(
-    system: System,
-    plan: LeadingPlan,
-    phrase: Phrase,
-    kind: str,
-    x0: float,
-    x1: float,
-    y: float,
-    pen: Pen,
+def _draw_rail(
+    system: System, plan: LeadingPlan, phrase: Phrase, rail: _Rail, y: float, pen: Pen
 ) -> None:
-    lifts = kind in ("full", "part") and phrase.lift_q > 0
-    hold_q = phrase.hold_q if lifts else phrase.written_q
+    hold_q = phrase.written_q if rail.ring is None else phrase.hold_q
     for place in _beats(plan, phrase, hold_q):
         x = system.x_at(place)
         pen.line(x, y - _STROKE / 2, x, y + _STROKE / 2, mm(0.5), "rail")
-    if lifts:
-        ring_x = min(system.x_at(phrase.last_onset_q + hold_q), x1 - _RING)
-        ring_x = max(ring_x, x0 + 1.6 * _RING)
-        pen.line(x0, y, ring_x - _RING, y, mm(0.25), "rail")
-        if kind == "part":  # the other voices go on
-            pen.line(ring_x + _RING, y, max(x1, ring_x + mm(4)), y, mm(0.25), "rail", dash="60 60")
-        pen.ring(ring_x, y, _RING, mm(0.4), "rail")
-        after = ring_x + _RING + mm(0.7)
-        _comma(after, y, pen)
-        if phrase.stretch_q:
-            size = mm(3.2)
-            pen.text(SetText(after + mm(1.9), y + 0.3 * size, "stretch", size, "italic", "figures", accent=True))
+    if rail.ring is not None:
+        _draw_lift(phrase, rail, rail.ring, y, pen)
         return
-    if kind == "carry":
-        end = max(x1, x0 + mm(5))
-        pen.line(x0, y, end, y, mm(0.25), "rail")
-        pen.path(
-            f"M{end - mm(1.5):.1f} {y - mm(0.8):.1f} L{end:.1f} {y:.1f} L{end - mm(1.5):.1f} {y + mm(0.8):.1f}",
-            (end - mm(1.5), y - mm(0.8), end, y + mm(0.8)), "rail", fill="none", stroke=mm(0.3),
-        )
-        return
-    pen.line(x0, y, max(x1 - mm(0.5), x0 + mm(3)), y, mm(0.25), "rail")
+    pen.line(rail.x0, y, rail.right, y, mm(0.25), "rail")
+    if rail.kind == "carry":
+        _arrow_head(rail.right, y, pen)
+
+
+def _draw_lift(phrase: Phrase, rail: _Rail, ring: float, y: float, pen: Pen) -> None:
+    pen.line(rail.x0, y, ring - _RING, y, mm(0.25), "rail")
+    pen.ring(ring, y, _RING, mm(0.4), "rail")
+    after = ring + _RING + mm(0.7)
+    _comma(after, y, pen)
+    after += mm(1.8)
+    if phrase.stretch_q:
+        baseline = y + 0.3 * _SMALL
+        pen.text(SetText(after, baseline, _STRETCH, _SMALL, "italic", "rail", accent=True))
+        after += text_width(_STRETCH, _SMALL, "italic") + mm(0.8)
+    if rail.kind == "part":  # the other voices go on
+        pen.line(after, y, rail.right, y, mm(0.25), "rail", dash="60 60")
+
+
+def _arrow_head(x: float, y: float, pen: Pen) -> None:
+    back, half = x - mm(1.5), mm(0.8)
+    pen.path(
+        f"M{back:.1f} {y - half:.1f} L{x:.1f} {y:.1f} L{back:.1f} {y + half:.1f}",
+        (back, y - half, x, y + half),
+        "rail",
+        fill="none",
+        stroke=mm(0.3),
+    )
 
 
 def _comma(x: float, y: float, pen: Pen) -> None:
-    """A breath comma: a dot with a tail."""
+    """A breath comma: a dot with a tail, its curves in millimetres from the dot's left end."""
     top = y - mm(1.0)
-    pen.path(
-        f"M{x:.1f} {top:.1f} c{mm(0.1):.1f} {-mm(0.75):.1f} {mm(1.25):.1f} {-mm(0.75):.1f} "
-        f"{mm(1.3):.1f} {mm(0.25):.1f} c{mm(0.05):.1f} {mm(0.95):.1f} {-mm(0.5):.1f} {mm(1.6):.1f} "
-        f"{-mm(1.15):.1f} {mm(2.0):.1f} l{-mm(0.1):.1f} {-mm(0.2):.1f} c{mm(0.4):.1f} {-mm(0.35):.1f} "
-        f"{mm(0.6):.1f} {-mm(0.75):.1f} {mm(0.5):.1f} {-mm(1.15):.1f} "
-        f"c{-mm(0.35):.1f} {mm(0.1):.1f} {-mm(0.6):.1f} {-mm(0.35):.1f} {-mm(0.55):.1f} {-mm(0.9):.1f} z",
-        (x, top - mm(0.6), x + mm(1.4), top + mm(2.3)), "rail",
+    curves = (
+        (0.1, -0.75, 1.25, -0.75, 1.3, 0.25),
+        (0.05, 0.95, -0.5, 1.6, -1.15, 2.0),
+        (0.3, -0.35, 0.5, -0.95, 0.4, -1.35),
+        (-0.35, 0.1, -0.6, -0.35, -0.55, -0.9),
     )
+    shape = " ".join("c" + " ".join(f"{mm(v):.1f}" for v in curve) for curve in curves)
+    extent = (x, top - mm(0.6), x + mm(1.4), top + mm(2.3))
+    pen.path(f"M{x:.1f} {top:.1f} {shape} z", extent, "rail")
 
 
 # Pulse rule -------------------------------------------------------------------------
@@ -225,6 +256,8 @@ def _bar_end(plan: LeadingPlan, onset_q: Fraction) -> Fraction:
     """The end of the whole bar, all its pieces taken together."""
     end_q = onset_q
     for measure in plan.hymn.measures:
-        if measure.onset_q == onset_q or (measure.continues and measure.onset_q == end_q and end_q > onset_q):
+        if measure.onset_q == onset_q or (
+            measure.continues and measure.onset_q == end_q and end_q > onset_q
+        ):
             end_q = measure.end_q
     return end_q

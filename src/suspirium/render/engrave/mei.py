@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
+from typing import Any
 
 from lxml import etree
 
@@ -17,6 +19,8 @@ from suspirium.score.model import Hymn, KeyChange, Measure, Note, Syllable, Time
 from suspirium.score.pitch import Pitch, key_alter
 
 _NS = "http://www.music-encoding.org/ns/mei"
+# The stubs know no default namespace, lxml does.
+_NSMAP: Any = {None: _NS}
 _XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
 _ACCIDENTALS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
 _BARS = {"single": "single", "double": "dbl", "final": "end", "dotted": "dotted", "none": "invis"}
@@ -63,7 +67,7 @@ def pieces(hymn: Hymn, cuts: Sequence[Fraction], breaks: Sequence[Fraction]) -> 
     for measure in hymn.measures:
         inside = [cut for cut in cuts if measure.onset_q < cut < measure.end_q]
         places = [measure.onset_q, *inside, measure.end_q]
-        for index, (start, end) in enumerate(zip(places, places[1:], strict=False)):
+        for index, (start, end) in enumerate(pairwise(places)):
             done.append(
                 Piece(measure, start, end, start in breaks, index == 0, index == len(inside))
             )
@@ -88,7 +92,7 @@ class MeiWriter:
 
     def write(self, parts: Sequence[Piece]) -> str:
         """The whole document for these pieces."""
-        mei = etree.Element(f"{{{_NS}}}mei", nsmap={None: _NS})
+        mei = etree.Element(f"{{{_NS}}}mei", nsmap=_NSMAP)
         music = _sub(mei, "music")
         mdiv = _sub(_sub(music, "body"), "mdiv")
         score = _sub(mdiv, "score")
@@ -117,12 +121,15 @@ class MeiWriter:
             group.set("symbol", "none")
         for number, clef in enumerate(self.staffing.clefs, 1):
             line = "2" if clef == "G" else "4"
-            _sub(group, "staffDef", n=str(number), lines="5",
-                 **{"clef.shape": clef, "clef.line": line})
+            _sub(
+                group,
+                "staffDef",
+                n=str(number),
+                lines="5",
+                **{"clef.shape": clef, "clef.line": line},
+            )
 
-    def _signatures(
-        self, parent: etree._Element, at_q: Fraction, *, initial: bool
-    ) -> None:
+    def _signatures(self, parent: etree._Element, at_q: Fraction, *, initial: bool) -> None:
         times = [t for t in self.hymn.times if t.onset_q == at_q]
         keys = [k for k in self.hymn.keys if k.onset_q == at_q]
         if initial:
@@ -158,9 +165,7 @@ class MeiWriter:
         after: list[etree._Element] = []
         for number, members in enumerate(self.staffing.staves, 1):
             staff = _sub(measure, "staff", n=str(number))
-            notes = {
-                voice: self._inside(voice, piece) for voice in members
-            }
+            notes = {voice: self._inside(voice, piece) for voice in members}
             printed = self._printed_accidentals(number, notes)
             for layer_number, voice in enumerate(members, 1):
                 layer = _sub(staff, "layer", n=str(layer_number))
@@ -180,8 +185,11 @@ class MeiWriter:
         """Which notes need a printed sign; signs hold for the bar on one staff."""
         printed: set[tuple[int, int, Pitch]] = set()
         timed = sorted(
-            ((note.onset_q, voice, index, note) for voice, line in notes.items()
-             for index, note in line),
+            (
+                (note.onset_q, voice, index, note)
+                for voice, line in notes.items()
+                for index, note in line
+            ),
             key=lambda item: item[:3],
         )
         for onset_q, voice, index, note in timed:
@@ -245,8 +253,9 @@ class MeiWriter:
             element = self._figure(parent, name, value, dots, note)
             self.onset_of[name] = onset_q
             if not note.is_rest:
-                self._pitches(element, name, voice, index, note, printed if not part else set(),
-                              before, tied)
+                self._pitches(
+                    element, name, voice, index, note, printed if not part else set(), before, tied
+                )
                 before = frozenset(note.pitches) if tied else frozenset()
             if part == 0 and voice == 0:
                 self._verses(element, note)
@@ -255,8 +264,9 @@ class MeiWriter:
         self._slurred(voice, f"n{voice}-{index}", note, after)
         if note.fermata and voice in (0, self.staffing.staves[-1][-1]) and not note.is_rest:
             place = "above" if voice == 0 else "below"
-            after.append(etree.Element(f"{{{_NS}}}fermata", startid=f"#n{voice}-{index}",
-                                       place=place))
+            after.append(
+                etree.Element(f"{{{_NS}}}fermata", startid=f"#n{voice}-{index}", place=place)
+            )
 
     def _figure(
         self, parent: etree._Element, name: str, value: str, dots: int, note: Note
@@ -301,16 +311,19 @@ class MeiWriter:
             if tie:
                 target.set("tie", tie)
 
-    def _slurred(
-        self, voice: int, name: str, note: Note, after: list[etree._Element]
-    ) -> None:
+    def _slurred(self, voice: int, name: str, note: Note, after: list[etree._Element]) -> None:
         open_slurs = self._slurs.setdefault(voice, [])
         for _ in range(min(note.slurs_end, len(open_slurs))):
             start = open_slurs.pop()
             if start != name:
-                side = "above" if any(voice == staff[0] for staff in self.staffing.staves) else "below"
-                after.append(etree.Element(f"{{{_NS}}}slur", startid=f"#{start}",
-                                           endid=f"#{name}", curvedir=side))
+                side = (
+                    "above" if any(voice == staff[0] for staff in self.staffing.staves) else "below"
+                )
+                after.append(
+                    etree.Element(
+                        f"{{{_NS}}}slur", startid=f"#{start}", endid=f"#{name}", curvedir=side
+                    )
+                )
         open_slurs.extend(name for _ in range(note.slurs_begin))
 
     def _verses(self, element: etree._Element, note: Note) -> None:

@@ -29,7 +29,9 @@ def note_path(
     """A note of `length_q` with its head at (cx, cy), in drawing units: path and extent."""
     unit = UNITS_PER_MM * scale
     a, b = _LONG * unit, _SHORT * unit
-    base = next(v for v in (8, 4, 2, 1, Fraction(1, 2), Fraction(1, 4), Fraction(0)) if v <= length_q)
+    base = next(
+        v for v in (8, 4, 2, 1, Fraction(1, 2), Fraction(1, 4), Fraction(0)) if v <= length_q
+    )
     parts = [_ellipse(cx, cy, a, b)]
     if base >= 2:
         parts.append(_ellipse(cx, cy, a * 0.86, b * 0.48, reverse=True))
@@ -41,11 +43,12 @@ def note_path(
             f"L{stem_x + half:.1f} {top:.1f} L{stem_x - half:.1f} {top:.1f} Z"
         )
     if base < 1:
-        parts.append(
-            f"M{stem_x:.1f} {top:.1f} c{0.2 * a:.1f} {1.3 * b:.1f} {1.6 * a:.1f} {1.8 * b:.1f} "
-            f"{1.0 * a:.1f} {4.0 * b:.1f} c{0.1 * a:.1f} {-1.5 * b:.1f} {-0.6 * a:.1f} {-2.2 * b:.1f} "
-            f"{-1.0 * a:.1f} {-2.5 * b:.1f} Z"
+        flag = ((0.2, 1.3, 1.6, 1.8, 1.0, 4.0), (0.1, -1.5, -0.6, -2.2, -1.0, -2.5))
+        curves = " ".join(
+            "c" + " ".join(f"{v * (b if place % 2 else a):.1f}" for place, v in enumerate(curve))
+            for curve in flag
         )
+        parts.append(f"M{stem_x:.1f} {top:.1f} {curves} Z")
     right = cx + a * 1.05
     if base and length_q == base * Fraction(3, 2):
         dot = 0.3 * unit

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from lxml import etree
 
@@ -93,9 +94,7 @@ def _extent(
     return None
 
 
-def _use_box(
-    element: etree._Element, glyphs: Glyphs
-) -> tuple[float, float, float, float] | None:
+def _use_box(element: etree._Element, glyphs: Glyphs) -> tuple[float, float, float, float] | None:
     box = glyphs.get(element.get(_XLINK, element.get("href", "")).lstrip("#"))
     if box is None:
         return None
@@ -158,6 +157,6 @@ def _along(control: list[tuple[float, float]]) -> Iterator[tuple[float, float]]:
         while len(points) > 1:
             points = [
                 ((1 - t) * x0 + t * x1, (1 - t) * y0 + t * y1)
-                for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False)
+                for (x0, y0), (x1, y1) in pairwise(points)
             ]
         yield points[0]

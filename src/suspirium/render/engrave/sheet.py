@@ -11,7 +11,7 @@ from lxml import etree
 
 from suspirium.plan.model import LeadingPlan
 from suspirium.render.engrave.breaks import Place, choose_breaks, cuts
-from suspirium.render.engrave.ink import INK, Pen, mm
+from suspirium.render.engrave.ink import INK, SVG_NSMAP, Pen, mm
 from suspirium.render.engrave.lyrics import WORD_SIZE, SetText, set_line
 from suspirium.render.engrave.marks import draw_marks
 from suspirium.render.engrave.mei import MeiWriter, Piece, pieces
@@ -41,7 +41,7 @@ class Sheet:
     stanzas: tuple[int, ...]
 
 
-def engrave(plan: LeadingPlan, *, width_mm: float = 188.0, page_mm: float = 240.0) -> Sheet:
+def engrave(plan: LeadingPlan, *, width_mm: float = 188.0, page_mm: float = 234.0) -> Sheet:
     """The hymn engraved `width_mm` wide with the plan drawn over it.
 
     Lines of verse are joined in one system only where that saves a page of `page_mm`.
@@ -84,10 +84,11 @@ def _breaks(
     places = [Place(q, endless.x_at(q) if q else first_x, q in verses) for q in at]
     head = first_x - endless.x0
     width = mm(width_mm)
-    height = endless.staves[-1][1] - endless.staves[0][0] + mm(20)
+    height = endless.staves[-1][1] - endless.staves[0][0] + mm(18)
     options = [
         choose_breaks(places, endless.x1, head, width, per_system)[0] for per_system in (0.0, 3.0)
     ]
+
     def pages(breaks: list[Fraction]) -> int:
         return -(-int((len(breaks) + 1) * height) // int(mm(page_mm)))
 
@@ -115,7 +116,7 @@ def _finished(
     drawn = (*dressed.boxes, *pen.boxes)
     top = min(box.y0 for box in drawn) - mm(0.6)
     bottom = max(max(box.y1 for box in drawn), system.staves[-1][1]) + mm(0.6)
-    root = etree.Element(f"{{{_SVG}}}svg", nsmap={None: _SVG, "xlink": "http://www.w3.org/1999/xlink"})
+    root = etree.Element(f"{{{_SVG}}}svg", nsmap=SVG_NSMAP)
     left = -mm(1.0)
     width = mm(width_mm) + mm(2.0)
     root.set("viewBox", f"{left:.0f} {top:.0f} {width:.0f} {bottom - top:.0f}")
@@ -125,7 +126,7 @@ def _finished(
     root.set("fill", INK)
     for part in ("defs", "style"):
         for element in svg.iter(f"{{{_SVG}}}{part}"):
-            root.append(_general(deepcopy(element), svg))
+            root.append(deepcopy(element))
             break
     wrapper = etree.SubElement(root, f"{{{_SVG}}}g", id=svg.get("id", ""))
     wrapper.append(deepcopy(system.group))
@@ -137,10 +138,6 @@ def _finished(
         (bottom - top) / UNITS_PER_MM,
         drawn,
     )
-
-
-def _general(element: etree._Element, svg: etree._Element) -> etree._Element:
-    return element
 
 
 def _set_words(

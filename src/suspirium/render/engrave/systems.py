@@ -29,7 +29,7 @@ _OPTIONS = {
     "lyricSize": 5.3,
     "lyricHeightFactor": 1.12,
     "lyricTopMinMargin": 2.4,
-    "lyricWordSpace": 0.9,
+    "lyricWordSpace": 1.5,
     "spacingNonLinear": 0.62,
     "spacingSystem": 6,
     "spacingStaff": 9,
@@ -110,7 +110,9 @@ def draw(mei: str, *, width_mm: float, spacing: float, broken: bool) -> etree._E
     return etree.fromstring(toolkit.renderToSVG(1).encode())
 
 
-def systems(svg: etree._Element, onset_of: Mapping[str, Fraction], ends: Mapping[str, Fraction]) -> list[System]:
+def systems(
+    svg: etree._Element, onset_of: Mapping[str, Fraction], ends: Mapping[str, Fraction]
+) -> list[System]:
     """The systems of a drawing; `onset_of` gives the score time of note ids, `ends` the end
     of measure ids."""
     glyphs = glyph_boxes(svg)
@@ -132,9 +134,7 @@ def _system(
     drawn = boxes(group, glyphs)
     lines = _staff_lines(group)
     x1 = max(line[1] for line in lines)
-    heads = {
-        box.owner.split("p")[0]: box for box in drawn if box.kind == "notehead"
-    }
+    heads = {box.owner.split("p")[0]: box for box in drawn if box.kind == "notehead"}
     places: dict[Fraction, float] = {}
     for name, head in heads.items():
         onset_q = onset_of.get(name)
@@ -176,7 +176,10 @@ def _strip(group: etree._Element) -> None:
     for element in list(group.iter(f"{_SVG}g")):
         kinds = element.get("class", "").split(" ")
         parent = element.getparent()
-        if parent is not None and ({"verse", "mNum"} & set(kinds) or "systemMilestone" in kinds and len(element) == 1):
+        if parent is not None and (
+            {"verse", "syl", "mNum"} & set(kinds)
+            or ("systemMilestone" in kinds and len(element) == 1)
+        ):
             parent.remove(element)
 
 
@@ -185,7 +188,9 @@ def _staff_lines(group: etree._Element) -> list[tuple[float, float, float]]:
     for staff in group.iter(f"{_SVG}g"):
         if staff.get("class") == "staff":
             for path in staff.findall(f"{_SVG}path")[:5]:
-                x0, y, x1, _ = (float(n) for n in path.get("d", "").replace("M", "").replace("L", "").split())
+                x0, y, x1, _ = (
+                    float(n) for n in path.get("d", "").replace("M", "").replace("L", "").split()
+                )
                 lines.append((x0, x1, y))
     return lines
 
