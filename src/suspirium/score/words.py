@@ -125,13 +125,16 @@ def shared_refrains(stanzas: Sequence[Stanza], end_q: Fraction) -> tuple[Span, .
     group = _groups(who_sings, len(stanzas))
     spans: list[Span] = []
     run: list[Fraction] = []
+    carriers: frozenset[int] = frozenset()
     for onset_q, who in [*who_sings, (end_q, frozenset[int]())]:
-        if who and len(who) <= few and group.count(group[min(who)]) > len(who):
+        shared = 0 < len(who) <= few and group.count(group[min(who)]) > len(who)
+        if not (shared and who & carriers):
+            if len(run) >= SHORTEST_REFRAIN:
+                spans.append(Span(run[0], onset_q))
+            run, carriers = [], frozenset()
+        if shared:
             run.append(onset_q)
-            continue
-        if len(run) >= SHORTEST_REFRAIN:
-            spans.append(Span(run[0], onset_q))
-        run = []
+            carriers |= who
     return tuple(spans)
 
 

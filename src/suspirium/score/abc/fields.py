@@ -76,6 +76,9 @@ class Settings:
     transposes: bool = False
 
 
+NOTHING_SAID = Settings()
+
+
 def settings(text: str) -> Settings:
     """Clef, octave shift and name; a clef with 8 sounds an octave away (ABC 2.1, 4.6)."""
     values = {key.lower(): value.strip('"') for key, value in SETTING.findall(text)}

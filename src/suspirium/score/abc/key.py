@@ -9,7 +9,7 @@ from functools import lru_cache
 from types import MappingProxyType
 
 from suspirium.errors import ScoreError
-from suspirium.score.abc.fields import SETTING, Settings, settings
+from suspirium.score.abc.fields import NOTHING_SAID, SETTING, Settings, settings
 from suspirium.score.pitch import STEPS, key_alter
 
 _KEY = re.compile(
@@ -37,7 +37,7 @@ class Key:
     fifths: int
     mode: str
     alters: Mapping[str, int]
-    settings: Settings = Settings()
+    settings: Settings = NOTHING_SAID
     given: bool = True
 
 

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from suspirium.score.abc.music import Event
+from suspirium.score.abc.event import Event
 from suspirium.score.model import Note, Voice
 
 FOUR_PARTS = ("soprano", "alto", "tenor", "bass")
@@ -19,7 +19,8 @@ class Part:
     events: Sequence[Event]
     staff: int
     clef: str
-    label: str = ""
+    label: str = ""  # the name the source prints
+    ident: str = ""  # the voice it comes from
 
 
 def split_chords(parts: Sequence[Part]) -> list[Part]:
@@ -63,17 +64,26 @@ def _one_of(event: Event, place: int, parts: int) -> Event:
 
 
 def part_names(parts: Sequence[Part]) -> list[str]:
-    """Names from high to low: soprano, alto, tenor, bass.
+    """Names of the parts from high to low: soprano, alto, tenor, bass.
 
-    Of three the lowest is the bass; of two it is the bass on a bass clef, else the alto.
-    A part beyond the fourth is called "part 5", and so on.
+    Fewer than four parts take the names the source prints, if each has one of these.
+    Else, of three the lowest is the bass and the middle one alto, on a bass clef tenor;
+    of two the lower is the bass on a bass clef, else the alto. A part beyond the fourth
+    is called "part 5", and so on.
     """
     count = len(parts)
+    said = [_said(part) for part in parts]
+    if count < len(FOUR_PARTS) and all(said) and len(set(said)) == count:
+        return said
     if count == 2:
         return ["soprano", "bass" if parts[1].clef == "bass" else "alto"]
     if count == 3:
-        return ["soprano", "alto" if parts[1].clef != "bass" else "tenor", "bass"]
+        return ["soprano", "tenor" if parts[1].clef == "bass" else "alto", "bass"]
     return [*FOUR_PARTS[:count], *(f"part {n}" for n in range(5, count + 1))]
+
+
+def _said(part: Part) -> str:
+    return next((name for name in FOUR_PARTS if name in part.label.lower()), "")
 
 
 def as_voice(part: Part, name: str) -> Voice:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
 
 from suspirium.errors import Place, Remark, ScoreError
 from suspirium.score.abc.fields import (
+    NOTHING_SAID,
     Settings,
     default_unit_q,
     quarter_bpm,
@@ -34,14 +35,18 @@ class VoiceTrack:
     ident: str
     reader: VoiceReader
     layer: StanzaLayer = field(default_factory=StanzaLayer)
-    said: Settings = Settings()
+    said: Settings = NOTHING_SAID
     line: tuple[int, int] = (0, 0)  # events of its newest line of music
     words: list[str] = field(default_factory=list)
+
+    @property
+    def sings(self) -> bool:
+        return any(event.pitches for event in self.reader.events)
 
     def lay_words(self) -> None:
         """Lay the gathered `w:` lines under the newest line of music."""
         if self.words:
-            self.layer.lay(self.reader.events, *self.line, self.words)
+            self.layer.add(*self.line, self.words)
             self.words = []
 
 
@@ -74,10 +79,10 @@ class TuneReader:
         for track in self.tracks.values():
             track.lay_words()
 
-    def _at(self, line: Line, read: object) -> None:
+    def _at(self, line: Line, read: Callable[[Line], None]) -> None:
         """Read a line; an error gets the line's number."""
         try:
-            read(line)  # type: ignore[operator]
+            read(line)
         except ScoreError as error:
             raise ScoreError(error.text, Place(line=line.number)) from None
 
@@ -169,7 +174,7 @@ class TuneReader:
         self._current = track
         if rest.strip():
             track.said = settings(rest)
-            track.reader.octaves = track.said.octaves + self._key.settings.octaves
+            track.reader.pitches.octaves = track.said.octaves + self._key.settings.octaves
             if track.said.transposes:
                 text = "transpose= is passed over: the written pitches are kept."
                 self.remarks.append(Remark(text, Place(voice=ident)))
@@ -177,10 +182,10 @@ class TuneReader:
     def _track(self, ident: str) -> VoiceTrack:
         track = self.tracks.get(ident)
         if track is None:
-            reader = VoiceReader(self._time, self._unit(), self._key)
-            reader.octaves = self._key.settings.octaves
-            reader.symbols.update(self._symbols)
-            reader.memory_per_octave = self._per_octave
+            reader = VoiceReader(
+                self._time, self._unit(), self._key, self._symbols, self._per_octave
+            )
+            reader.pitches.octaves = self._key.settings.octaves
             track = self.tracks[ident] = VoiceTrack(ident, reader)
         return track
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from fractions import Fraction
 
-from suspirium.score.abc.music import Event
+from suspirium.score.abc.event import Event
 from suspirium.score.model import Stanza, Syllable
 
 _PART = re.compile(r"(?P<gap>\s+)|(?P<mark>[|*_-])|(?P<text>(?:\\.|[^\s|*_\\-])+)|.")
@@ -26,6 +26,9 @@ class Word:
     joins_next: bool = False
 
 
+Under = dict[int, Word]
+
+
 @dataclass(frozen=True, slots=True)
 class Misfit:
     """Syllables for which a line of music has no notes."""
@@ -33,14 +36,6 @@ class Misfit:
     onset_q: Fraction
     stanza: int
     texts: tuple[str, ...]
-
-
-@dataclass(slots=True)
-class _Laid:
-    """One stanza while it is laid out: what stands under which note (by index)."""
-
-    number: int
-    under: dict[int, Word] = field(default_factory=dict)
 
 
 def read_words(text: str) -> tuple[int | None, list[Word]]:
@@ -81,45 +76,66 @@ def _shown(text: str) -> str:
     return re.sub(r"\\(.)", r"\1", text).strip() if "\\" in text else text.strip()
 
 
+@dataclass(frozen=True, slots=True)
+class _Group:
+    """The `w:` lines under one line of music, whose notes are `start` to `stop`."""
+
+    start: int
+    stop: int
+    lines: tuple[tuple[int | None, list[Word]], ...]
+
+
 class StanzaLayer:
-    """Lays the `w:` lines of one voice; a line's place in its group says its stanza."""
+    """Lays the `w:` lines of one voice; a line's place in its group says its stanza.
+
+    A number printed before a line names the stanza of all lines at that place from there
+    on (and of those before, where none is named); without any, places count from 1.
+    """
 
     def __init__(self) -> None:
         self.misfits: list[Misfit] = []
-        self._numbers: dict[int, int] = {}
-        self._laid: dict[int, _Laid] = {}
+        self._groups: list[_Group] = []
 
-    def lay(self, events: Sequence[Event], start: int, stop: int, lines: Iterable[str]) -> None:
-        """Lay the lines of one group under the notes `start` to `stop` of `events`."""
-        notes = [index for index in range(start, stop) if events[index].pitches]
-        for place, line in enumerate(lines):
-            number, words = read_words(line)
-            if number is not None:
-                self._numbers[place] = number
-            stanza = self._numbers.get(place, place + 1)
-            laid = self._laid.setdefault(stanza, _Laid(stanza))
-            left = _place(laid, events, notes, words)
-            if left:
-                at_q = events[notes[-1]].onset_q if notes else Fraction(0)
-                self.misfits.append(Misfit(at_q, stanza, tuple(left)))
+    def add(self, start: int, stop: int, lines: Iterable[str]) -> None:
+        """Keep the lines of one group, to lie under the events `start` to `stop`."""
+        self._groups.append(_Group(start, stop, tuple(read_words(line) for line in lines)))
 
     def stanzas(self, events: Sequence[Event], voice: str) -> tuple[Stanza, ...]:
         """All stanzas, by number, with the stretch of every syllable."""
-        all_laid = [self._laid[number] for number in sorted(self._laid)]
+        laid = self._lay(events)
         sung = {
             index
-            for laid in all_laid
-            for index, word in laid.under.items()
+            for under in laid.values()
+            for index, word in under.items()
             if word.kind == SYLLABLE
         }
         found = [
-            Stanza(laid.number, tuple(_syllables(laid, events, sung)), voice) for laid in all_laid
+            Stanza(number, tuple(_syllables(laid[number], events, sung)), voice)
+            for number in sorted(laid)
         ]
         return tuple(stanza for stanza in found if stanza.syllables)
 
+    def _lay(self, events: Sequence[Event]) -> dict[int, Under]:
+        """For each stanza, what stands under which event."""
+        numbers: dict[int, int] = {}
+        for group in reversed(self._groups):
+            numbers.update((i, n) for i, (n, _) in enumerate(group.lines) if n is not None)
+        laid: dict[int, Under] = {}
+        for group in self._groups:
+            notes = [i for i in range(group.start, group.stop) if events[i].pitches]
+            for place, (number, words) in enumerate(group.lines):
+                if number is not None:
+                    numbers[place] = number
+                stanza = numbers.setdefault(place, place + 1)
+                left = _place(laid.setdefault(stanza, {}), events, notes, words)
+                if left:
+                    at_q = events[notes[-1]].onset_q if notes else Fraction(0)
+                    self.misfits.append(Misfit(at_q, stanza, tuple(left)))
+        return laid
+
 
 def _place(
-    laid: _Laid, events: Sequence[Event], notes: list[int], words: Iterable[Word]
+    under: Under, events: Sequence[Event], notes: list[int], words: Iterable[Word]
 ) -> list[str]:
     """Put tokens under notes; returns the syllables that found none."""
     left: list[str] = []
@@ -130,56 +146,43 @@ def _place(
             while at < len(notes) and events[notes[at]].bar - events[notes[0]].bar < bars:
                 at += 1
         elif at < len(notes):
-            laid.under[notes[at]] = word
+            under[notes[at]] = word
             at += 1
         elif word.kind == SYLLABLE:
             left.append(word.text)
     return left
 
 
-def _syllables(laid: _Laid, events: Sequence[Event], sung: set[int]) -> Iterable[Syllable]:
+def _syllables(under: Under, events: Sequence[Event], sung: set[int]) -> Iterable[Syllable]:
     """Syllables with their ends: each covers its melisma."""
-    starts = [index for index in sorted(laid.under) if laid.under[index].kind == SYLLABLE]
-    for index, after in zip(starts, [*starts[1:], None], strict=False):
-        word = laid.under[index]
-        last = index
-        for other in _unsung(laid, events, index, after):
-            if not _continues(laid, events, word, other, after, sung, other - index):
+    starts = [index for index in sorted(under) if under[index].kind == SYLLABLE]
+    for index, after in zip(starts, [*starts[1:], len(events)], strict=False):
+        word, last = under[index], index
+        inside = word.joins_next or (after < len(events) and after - index <= SHORT_GAP + 1)
+        for other in range(index + 1, after):
+            if not events[other].pitches:
+                continue
+            if not _goes_on(under, events, other, inside, sung):
                 break
             last = other
         yield Syllable(events[index].onset_q, events[last].end_q, word.text, word.joins_next)
 
 
-def _unsung(laid: _Laid, events: Sequence[Event], index: int, after: int | None) -> Iterable[int]:
-    stop = len(events) if after is None else after
-    return (other for other in range(index + 1, stop) if events[other].pitches)
-
-
-def _continues(
-    laid: _Laid,
-    events: Sequence[Event],
-    word: Word,
-    other: int,
-    after: int | None,
-    sung: set[int],
-    distance: int,
+def _goes_on(
+    under: Under, events: Sequence[Event], other: int, inside: bool, sung: set[int]
 ) -> bool:
-    """Whether the syllable `word` goes on over the note `other`.
+    """Whether a syllable goes on over the unsung note `other`.
 
-    It does where a hold says so, where the note is slurred, tied or beamed to the one
-    before, and where the blank can mean nothing else: inside a word, under notes no
-    stanza has a syllable for, or for at most `SHORT_GAP` notes inside the stanza.
+    It does where the note is slurred, tied or beamed to the one before or a hold says so,
+    and where a blank can mean nothing else: `inside` a word or a line, or under a note
+    for which no stanza has a syllable. After a rest only a hold goes on.
     """
-    under = laid.under.get(other)
-    if under is not None and under.kind == HOLD:
-        return True
+    word = under.get(other)
     if events[other].reached:
         return True
-    if under is None:
-        return False
-    if word.joins_next or other not in sung:
-        return True
-    return after is not None and distance <= SHORT_GAP
+    if word is None or word.kind == HOLD:
+        return word is not None
+    return bool(events[other - 1].pitches) and (inside or other not in sung)
 
 
 def plain_stanzas(lines: Iterable[str]) -> tuple[list[int | None], tuple[tuple[str, ...], ...]]:
