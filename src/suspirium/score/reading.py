@@ -3,54 +3,90 @@
 from __future__ import annotations
 
 from suspirium.errors import ScoreError
+from suspirium.score.checks import checked
 from suspirium.score.model import Hymn
 
-ABC, MIDI, SCORE = "abc", "midi", "score"
-_FORMATS = {
+ABC, MIDI, ENGRAVED = "abc", "midi", "engraved"
+
+_BY_ENDING = {
     "abc": ABC,
     "mid": MIDI,
     "midi": MIDI,
-    "musicxml": SCORE,
-    "xml": SCORE,
-    "mxl": SCORE,
-    "mei": SCORE,
-    "krn": SCORE,
-    "kern": SCORE,
+    "musicxml": ENGRAVED,
+    "xml": ENGRAVED,
+    "mxl": ENGRAVED,
+    "mei": ENGRAVED,
+    "krn": ENGRAVED,
+    "kern": ENGRAVED,
 }
+_BY_OPENING = (
+    (b"MThd", MIDI),
+    (b"PK\x03\x04", ENGRAVED),
+    (b"<", ENGRAVED),
+    (b"**", ENGRAVED),
+    (b"!!", ENGRAVED),
+    (b"%abc", ABC),
+    (b"X:", ABC),
+)
+_UTF_16_MARKS = (b"\xff\xfe", b"\xfe\xff")
 
 
 def read(data: bytes, name: str) -> Hymn:
-    """The hymn in a score file; `name` (of the file) tells the format with the content.
+    """The hymn in a score file, checked; its content tells the format, else its name.
 
-    Reads ABC, MIDI, MusicXML, MEI and Humdrum kern. Raises `ScoreError`.
+    Reads ABC, Standard MIDI files, MusicXML (also compressed), MEI and Humdrum kern.
+    Raises `ScoreError` for anything that is no score with notes.
     """
+    short_name = name.replace("\\", "/").rpartition("/")[2]
     if not data.strip():
-        raise ScoreError(f"{name} is empty: there is no hymn in it.")
-    kind = _format(data, name)
+        raise ScoreError(f"{short_name} is empty: there is no hymn in it.")
+    kind = _format(data, short_name)
     if kind == ABC:
-        from suspirium.score.abc import read_abc
-
-        return read_abc(_text(data))
+        return checked(_read_abc(data))
     if kind == MIDI:
-        raise ScoreError("MIDI files can't be read yet.")
-    from suspirium.score.mei import read_score  # verovio is slow to import
+        return checked(_read_midi(data))
+    return checked(_read_engraved(data, short_name))
+
+
+def _format(data: bytes, name: str) -> str:
+    opening = data.removeprefix(b"\xef\xbb\xbf").lstrip()
+    for mark, kind in _BY_OPENING:
+        if opening.startswith(mark):
+            return kind
+    kind_by_name = _BY_ENDING.get(name.rpartition(".")[2].lower())
+    if kind_by_name is None:
+        raise ScoreError(
+            f"{name} is in no format that can be read; a score may be ABC (.abc), "
+            "MusicXML (.musicxml, .mxl), MEI (.mei), kern (.krn) or MIDI (.mid)."
+        )
+    return kind_by_name
+
+
+# The readers are imported when they are needed: their libraries are slow to load.
+
+
+def _read_abc(data: bytes) -> Hymn:
+    from suspirium.score.abc import read_abc
+
+    return read_abc(_text(data))
+
+
+def _read_midi(data: bytes) -> Hymn:
+    from suspirium.score.midi import read_midi
+
+    return read_midi(data)
+
+
+def _read_engraved(data: bytes, name: str) -> Hymn:
+    from suspirium.score.mei import read_score
 
     return read_score(data, name)
 
 
-def _format(data: bytes, name: str) -> str:
-    if data.startswith(b"MThd"):
-        return MIDI
-    ending = name.rpartition(".")[2].lower()
-    kind = _FORMATS.get(ending)
-    if kind is None:
-        raise ScoreError(
-            f"{name} is in no format that can be read (ABC, MIDI, MusicXML, MEI, kern)."
-        )
-    return kind
-
-
 def _text(data: bytes) -> str:
+    """The text of the file: UTF-8, UTF-16 where it is marked so, else Latin-1."""
+    if data.startswith(_UTF_16_MARKS):
+        return data.decode("utf-16", errors="replace")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:

@@ -91,13 +91,21 @@ def stretches(hymn: Hymn, number: int) -> tuple[Span, ...]:
     The whole score, except where stanzas are sung in turn to different parts of it.
     """
     whole = (Span(Fraction(0), hymn.end_q),)
-    if len(hymn.stanzas) < 2:
-        return whole
-    who_sings = singers(hymn.stanzas)
+    return all_stretches(hymn, singers(hymn.stanzas)).get(number, whole)
+
+
+def all_stretches(hymn: Hymn, who_sings: Singers) -> dict[int, tuple[Span, ...]]:
+    """`stretches` of every stanza by its number, from the hymn's `singers`."""
+    whole = (Span(Fraction(0), hymn.end_q),)
     group = _groups(who_sings, len(hymn.stanzas))
-    mine = next((group[i] for i, s in enumerate(hymn.stanzas) if s.number == number), None)
-    if mine is None or len(set(group)) == 1:
-        return whole
+    if len(set(group)) < 2:
+        return {stanza.number: whole for stanza in hymn.stanzas}
+    of_group = {mine: _owned(hymn, who_sings, group, mine) for mine in set(group)}
+    return {stanza.number: of_group[group[i]] for i, stanza in enumerate(hymn.stanzas)}
+
+
+def _owned(hymn: Hymn, who_sings: Singers, group: list[int], mine: int) -> tuple[Span, ...]:
+    """What the stanzas of one group sing: from a first syllable of theirs to another group's."""
     owners = [
         (onset_q, mine if any(onset_q in span for span in hymn.refrains) else group[min(who)])
         for onset_q, who in who_sings

@@ -1,0 +1,181 @@
+"""Checks of a hymn, whatever file it came from.
+
+What still allows a plan is a `Remark`; what doesn't is a `ScoreError`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from fractions import Fraction
+from itertools import groupby, pairwise
+
+from suspirium.errors import Place, Remark, ScoreError
+from suspirium.score.model import Hymn, Measure, Stanza, TimeSignature, Voice
+from suspirium.score.sounding import measure_at, time_at
+from suspirium.score.words import all_stretches, singers
+
+FOUR_PARTS = ("soprano", "alto", "tenor", "bass")
+
+
+def checked(hymn: Hymn) -> Hymn:
+    """The hymn with the remarks of `check` added to its own. Raises `ScoreError`."""
+    return replace(hymn, remarks=(*hymn.remarks, *check(hymn)))
+
+
+def check(hymn: Hymn) -> tuple[Remark, ...]:
+    """Everything an organist should know about the score before trusting its plan.
+
+    Raises `ScoreError` where there are no notes to plan, or where the voices are of so
+    different length that what sounds together can't be told.
+    """
+    if not hymn.measures or hymn.end_q <= 0:
+        raise ScoreError("The score has no measures: there is nothing to plan.")
+    if not any(note.pitches for voice in hymn.voices for note in voice.notes):
+        raise ScoreError("The score has no notes: there is nothing to plan.")
+    return (
+        *_missing_voices(hymn),
+        *_lengths(hymn),
+        *_measures(hymn),
+        *_joints(hymn),
+        *_unsung(hymn),
+        *_astray(hymn),
+    )
+
+
+def quarters(length_q: Fraction) -> str:
+    """A length in words: "1 quarter", "3 quarters", "1/2 quarter", "3 1/2 quarters"."""
+    whole, part = divmod(length_q, 1)
+    shown = " ".join(str(value) for value in (whole, part) if value) or "0"
+    return f"{shown} {'quarter' if length_q <= 1 else 'quarters'}"
+
+
+def _missing_voices(hymn: Hymn) -> Iterator[Remark]:
+    names = [voice.name for voice in hymn.voices]
+    missing = [name for name in FOUR_PARTS if name not in names]
+    if missing and len(names) < len(FOUR_PARTS):
+        yield Remark(f"The score has no {' and no '.join(missing)}.")
+
+
+def _lengths(hymn: Hymn) -> Iterator[Remark]:
+    """Voices that end before the others: an error before the last measure."""
+    for voice in hymn.voices:
+        end_q = voice.notes[-1].end_q if voice.notes else Fraction(0)
+        short_q = hymn.end_q - end_q
+        if short_q == 0:
+            continue
+        if short_q < 0 or end_q <= hymn.measures[-1].onset_q:
+            which = "after" if short_q < 0 else "before"
+            raise ScoreError(
+                f"The {voice.name} ends {quarters(abs(short_q))} {which} the other voices, "
+                "so what sounds together can't be told; look where its bar is of another length.",
+                Place(_first_astray(hymn, voice), voice.name),
+            )
+        text = f"ends {quarters(short_q)} before the other voices."
+        yield Remark(text, Place(hymn.measures[-1].number, voice.name))
+
+
+def _first_astray(hymn: Hymn, voice: Voice) -> int:
+    """Number of the first measure that the voice leaves at another time than its barline."""
+    onsets = {note.onset_q for note in voice.notes}
+    for measure, after in pairwise(hymn.measures):
+        if after.onset_q not in onsets:
+            return measure.number
+    return hymn.measures[-1].number
+
+
+def _measures(hymn: Hymn) -> Iterator[Remark]:
+    """Bars that are shorter or longer than the time signature asks for, like ones together."""
+    for (lack_q, time), bars in groupby(_odd_bars(hymn), key=lambda odd: odd[1:]):
+        numbers = [number for number, _, _ in bars]
+        way = "short of" if lack_q > 0 else "over"
+        where = "" if len(numbers) == 1 else f" here and in {len(numbers) - 1} more bars"
+        text = f"{quarters(abs(lack_q))} {way} the {time} of the time signature{where}."
+        yield Remark(text, Place(measure=numbers[0]))
+
+
+def _odd_bars(hymn: Hymn) -> Iterator[tuple[int, Fraction, TimeSignature]]:
+    """Number, lacking length and time of the bars that don't add up.
+
+    A pickup may be short, and so may the bar that closes a section opened by a short one.
+    """
+    openings = {hymn.pickup_q} | {m.duration_q for m in hymn.measures if m.repeat_start}
+    for bar in _bars(hymn):
+        time = time_at(hymn, bar[0].onset_q)
+        if time is None:
+            continue
+        lack_q = time.bar_q - sum((measure.duration_q for measure in bar), Fraction(0))
+        closes = bar[-1] is hymn.measures[-1] or bar[-1].repeat_end or bool(bar[-1].endings)
+        allowed = (bar[0].number == 0 and lack_q > 0) or (closes and lack_q in openings)
+        if lack_q != 0 and not allowed:
+            yield bar[0].number, lack_q, time
+
+
+def _bars(hymn: Hymn) -> Iterator[list[Measure]]:
+    """Measures, those that together are one bar taken together."""
+    bar: list[Measure] = []
+    for measure in hymn.measures:
+        if bar and not measure.continues:
+            yield bar
+            bar = []
+        bar.append(measure)
+    yield bar
+
+
+def _joints(hymn: Hymn) -> Iterator[Remark]:
+    """Voices whose notes overlap or leave holes, or run over a barline; first place each."""
+    barlines = {measure.onset_q for measure in hymn.measures}
+    for voice in hymn.voices:
+        for before, note in pairwise(voice.notes):
+            if before.end_q != note.onset_q:
+                what = "overlap" if before.end_q > note.onset_q else "leave a hole"
+                text = f"two notes {what} by {quarters(abs(note.onset_q - before.end_q))}."
+                yield Remark(text, Place(measure_at(hymn, before.onset_q).number, voice.name))
+                break
+        missing = barlines - {note.onset_q for note in voice.notes}
+        crossed = [q for q in missing if q < voice.notes[-1].end_q] if voice.notes else []
+        if crossed:
+            before_q = max(m.onset_q for m in hymn.measures if m.onset_q < min(crossed))
+            text = "a note runs over the barline after this measure; write it as two tied notes."
+            yield Remark(text, Place(measure_at(hymn, before_q).number, voice.name))
+
+
+def _unsung(hymn: Hymn) -> Iterator[Remark]:
+    """Stanzas that have no syllable where most of the others have one."""
+    if len(hymn.stanzas) < 2:
+        return
+    who_sings = singers(hymn.stanzas)
+    own = all_stretches(hymn, who_sings)
+    common = [
+        (onset_q, who)
+        for onset_q, who in who_sings
+        if len(who) < len(hymn.stanzas) <= 2 * len(who)
+        and not any(onset_q in refrain for refrain in hymn.refrains)
+    ]
+    for index, stanza in enumerate(hymn.stanzas):
+        lacking = [
+            onset_q
+            for onset_q, who in common
+            if index not in who and any(onset_q in span for span in own[stanza.number])
+        ]
+        if lacking:
+            text = f"no words for {len(lacking)} notes, from this measure on, which others sing."
+            number = measure_at(hymn, lacking[0]).number
+            yield Remark(text, Place(number, stanza.voice, stanza.number))
+
+
+def _astray(hymn: Hymn) -> Iterator[Remark]:
+    """Syllables under which there is no note; the first place of each stanza."""
+    onsets = {
+        voice.name: {note.onset_q for note in voice.notes if note.pitches} for voice in hymn.voices
+    }
+    for stanza in (*hymn.stanzas, *hymn.other_words):
+        lost = _first_lost(stanza, onsets.get(stanza.voice, set()))
+        if lost is not None:
+            number = measure_at(hymn, lost).number
+            text = "a syllable stands where its voice begins no note."
+            yield Remark(text, Place(number, stanza.voice, stanza.number))
+
+
+def _first_lost(stanza: Stanza, onsets: set[Fraction]) -> Fraction | None:
+    return next((s.onset_q for s in stanza.syllables if s.onset_q not in onsets), None)
