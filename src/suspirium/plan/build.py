@@ -10,6 +10,7 @@ from suspirium.errors import OverrideError, Remark
 from suspirium.plan.breath import choose_breaths
 from suspirium.plan.gap import GapSetting, choose_ending, choose_gap
 from suspirium.plan.lift import LiftSetting, choose_lift
+from suspirium.plan.lines import PhraseSpan, find_phrases, spans_at
 from suspirium.plan.model import (
     Breath,
     Decision,
@@ -23,13 +24,12 @@ from suspirium.plan.model import (
     TouchKind,
 )
 from suspirium.plan.overrides import NONE, Overrides, PhraseOverride
-from suspirium.plan.lines import PhraseSpan, find_phrases, spans_at
 from suspirium.plan.pulse import choose_pulse, counted_beat_q, is_triple, note_name
 from suspirium.plan.tempo import choose_tempo
 from suspirium.plan.touch import TouchSetting, choose_touches
 from suspirium.room import Room, default_room
 from suspirium.score.model import Hymn
-from suspirium.score.sounding import bar_onset_q, time_at
+from suspirium.score.sounding import bar_onset_q, melody_tones, time_at
 from suspirium.tables import load
 from suspirium.units import quarters_to_seconds
 
@@ -56,7 +56,8 @@ def plan_hymn(
     beat_q = counted_beat_q(hymn)
     gap = _gap(hymn, spans[-1], pulse.value.unit_q, bpm, room, overrides)
     ending = _ending(spans[-1].written_q, beat_q, overrides)
-    phrases = _phrases(hymn, spans, LiftSetting(beat_q, is_triple(hymn), bpm, room), gap, overrides)
+    lifts = LiftSetting(beat_q, is_triple(hymn), bpm, room)
+    phrases = _phrases(hymn, spans, lifts, gap, pulse.value.unit_q, overrides)
     setting = TouchSetting(
         bpm,
         room,
@@ -151,6 +152,7 @@ def _phrases(
     spans: Sequence[PhraseSpan],
     setting: LiftSetting,
     gap: Decision[StanzaGap],
+    pulse_q: Fraction,
     overrides: Overrides,
 ) -> tuple[Phrase, ...]:
     unknown = [number for number in overrides.phrases if number > len(spans)]
@@ -166,18 +168,27 @@ def _phrases(
     ]
     if overrides.same_breath_every_stanza:
         by_stanza = _same(by_stanza)
+    held = _held_fermatas(hymn, pulse_q) if overrides.fermatas_hold else {}
     phrases = []
     for index, span in enumerate(spans):
         set_by = overrides.phrases.get(index + 1, PhraseOverride())
         breaths = tuple(_breath(stanza[index], set_by) for stanza in by_stanza)
         following = spans[index + 1] if index + 1 < len(spans) else None
         phrase = (
-            _inner(span, following, setting, set_by, breaths)
+            _inner(
+                span, following, setting, set_by, breaths, held.get(span.last_onset_q, Fraction(0))
+            )
             if following
             else _final(span, hymn, gap, breaths)
         )
         phrases.append(phrase)
     return tuple(phrases)
+
+
+def _held_fermatas(hymn: Hymn, pulse_q: Fraction) -> dict[Fraction, Fraction]:
+    """How much longer the melody notes under a fermata are held, by onset."""
+    added_q = pulse_q * int(load("lift")["fermata.hold_pulses"])
+    return {tone.onset_q: added_q for tone in melody_tones(hymn) if tone.fermata}
 
 
 def _same(by_stanza: list[tuple[Breath, ...]]) -> list[tuple[Breath, ...]]:
@@ -206,6 +217,7 @@ def _inner(
     setting: LiftSetting,
     set_by: PhraseOverride,
     breaths: tuple[Breath, ...],
+    added_q: Fraction,
 ) -> Phrase:
     rest_q = max(Fraction(0), following.first_onset_q - span.last_onset_q - span.written_q)
     lift = choose_lift(span.written_q, rest_q, setting)
@@ -224,11 +236,11 @@ def _inner(
         last_onset_q=span.last_onset_q,
         end_q=span.end_q,
         written_q=span.written_q,
-        hold_q=span.written_q - lift_q,
+        hold_q=span.written_q - lift_q + added_q,
         lift_q=lift_q,
         rest_q=rest_q,
         stretch_q=stretch_q,
-        added_q=Fraction(0),
+        added_q=added_q,
         breaths=breaths,
         reason=_SET if changed else lift.reason,
         evidence=span.evidence_text,

@@ -68,11 +68,7 @@ def stanza_clock(
     """The clock of `stanza`; `last` is the hymn's last one, which may broaden."""
     shifts = tuple(_shifts(plan))
     ends = tuple(_phrase_ends(plan, shifts))
-    stretches = tuple(
-        (end.end_q, end.phrase.stretch_q)
-        for end in ends
-        if end.phrase.stretch_q and not end.final and end.phrase.breath(stanza) != "carry"
-    )
+    stretches = tuple(sorted(_longer(ends, stanza)))
     by_q = shifts[-1].by_q
     return StanzaClock(
         stanza=stanza,
@@ -84,6 +80,17 @@ def stanza_clock(
         slower_from_q=plan.phrases[-1].first_onset_q + by_q,
         slower=plan.ending.value.broaden if last else 0.0,
     )
+
+
+def _longer(ends: tuple[PhraseEnd, ...], stanza: int) -> Iterator[tuple[Fraction, Fraction]]:
+    """Where time is added: a held fermata before the release, a stretch into the silence."""
+    for end in ends:
+        if end.final:
+            continue
+        if end.phrase.added_q:
+            yield end.end_q - end.phrase.lift_q, end.phrase.added_q
+        if end.phrase.stretch_q and end.phrase.breath(stanza) != "carry":
+            yield end.end_q, end.phrase.stretch_q
 
 
 def _shifts(plan: LeadingPlan) -> Iterator[Shift]:

@@ -35,7 +35,7 @@ def find_phrases(hymn: Hymn) -> tuple[PhraseSpan, ...]:
         hymn.stanzas[0].syllables[1:] if hymn.stanzas else (),
         strict=False,
     ):
-        if not s.joins_next and mark_of(s.text) != "none" or nxt.text[:1].isupper():
+        if (not s.joins_next and mark_of(s.text) != "none") or nxt.text[:1].isupper():
             inside = [t.onset_q for t in line if s.onset_q <= t.onset_q < nxt.onset_q]
             if inside:
                 ends.append(inside[-1])

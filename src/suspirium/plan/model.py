@@ -74,9 +74,9 @@ class Phrase:
     """One line of the poem and how its last note is led.
 
     The last note is written `written_q` long (ties joined); `hold_q` sounds, `lift_q` is
-    silent, together they are `written_q`. `rest_q` is a written rest after it.
-    `stretch_q` makes the beat a little longer; `added_q` is always 0 but at the last
-    phrase, where the stanza gap may add.
+    silent, together they are `written_q` and `added_q`. `rest_q` is a written rest after
+    it. `stretch_q` makes the beat a little longer; `added_q` is 0 but at the last phrase,
+    where the stanza gap may add, and at fermatas that the organist wants held.
     """
 
     number: int

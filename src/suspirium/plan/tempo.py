@@ -17,7 +17,7 @@ from suspirium.plan.motion import (
     melisma_step,
     syllable_onsets,
 )
-from suspirium.plan.pulse import note_name, signatures
+from suspirium.plan.pulse import counted_beat_q, note_name, signatures
 from suspirium.room import Room
 from suspirium.score.model import Hymn
 from suspirium.score.sounding import measure_at
@@ -38,6 +38,7 @@ def tempo_bounds(
         *_pedal_bound(hymn),
         *_room_bound(hymn, room),
         *_breath_bound(hymn, line_spans_q),
+        _pulse_bound(hymn),
     )
 
 
@@ -112,6 +113,13 @@ def _breath_bound(
         f"of at most {longest_s:g} s"
     )
     yield Bound("breath", "low", bpm, reason, first)
+
+
+def _pulse_bound(hymn: Hymn) -> Bound:
+    slowest = load("pulse").number("slowest_bpm")
+    beat_q = counted_beat_q(hymn)
+    reason = f"below {slowest:g} {note_name(beat_q)}s a minute people no longer keep together"
+    return Bound("pulse", "low", slowest * float(beat_q), reason)
 
 
 def adjustment(room: Room, singers: int) -> float:

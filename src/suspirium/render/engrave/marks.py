@@ -119,7 +119,7 @@ def _measured(system: System, phrase: Phrase, kind: RailKind) -> _Rail:
     x0, end = system.x_at(phrase.last_onset_q), _end_x(system, phrase)
     if kind in ("held", "carry") or not phrase.lift_q:
         return _Rail(kind, x0, None, max(end, x0 + mm(4)))
-    ring = min(system.x_at(phrase.last_onset_q + phrase.hold_q), end - _RING)
+    ring = min(system.x_at(phrase.last_onset_q + phrase.hold_q - phrase.added_q), end - _RING)
     ring = max(ring, x0 + 1.6 * _RING)
     right = ring + _RING + mm(2.2)
     if phrase.stretch_q:
@@ -166,7 +166,7 @@ def _beats(plan: LeadingPlan, phrase: Phrase, until_q: Fraction) -> list[Fractio
 def _draw_rail(
     system: System, plan: LeadingPlan, phrase: Phrase, rail: _Rail, y: float, pen: Pen
 ) -> None:
-    hold_q = phrase.written_q if rail.ring is None else phrase.hold_q
+    hold_q = phrase.written_q if rail.ring is None else phrase.hold_q - phrase.added_q
     for place in _beats(plan, phrase, hold_q):
         x = system.x_at(place)
         pen.line(x, y - _STROKE / 2, x, y + _STROKE / 2, mm(0.5), "rail")
