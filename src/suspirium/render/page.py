@@ -66,10 +66,23 @@ def page_data(plan: LeadingPlan, sheet: Sheet) -> dict[str, Any]:
         "gap_svg": gap_svg,
         "gap_width": gap_width,
         "gap_reason": plan.gap.reason,
-        "reasons": list(_reasons(plan)),
+        "reasons": _halved(list(_reasons(plan))),
         "stanzas": list(_stanzas(plan, sheet)),
-        "credits": [credit.text for credit in hymn.credits],
+        "credits": list(_credits(plan)),
     }
+
+
+def _halved(reasons: list[dict[str, str]]) -> list[list[dict[str, str]]]:
+    """The reasons in two columns of about the same length, in order."""
+    lengths = [len(item["head"]) + len(item["text"]) + 20 for item in reasons]
+    total = sum(lengths)
+    cut = min(range(len(reasons) + 1), key=lambda n: abs(2 * sum(lengths[:n]) - total))
+    return [reasons[:cut], reasons[cut:]]
+
+
+def _credits(plan: LeadingPlan) -> Iterator[str]:
+    for credit in plan.hymn.credits:
+        yield f"{credit.role.capitalize()}: {credit.text}" if credit.role else credit.text
 
 
 def _glyph(plan: LeadingPlan) -> str:

@@ -21,7 +21,7 @@ _OFFSET = {
     "locrian": 5,
 }
 _COUNT = {1: "In one", 2: "In two", 3: "In three", 4: "In four", 5: "In five", 6: "In six"}
-_MOTION = ((44, "slowly"), (54, "at a walk"), (66, "moving"), (84, "briskly"), (10**6, "quickly"))
+_MOTION = ((44, "slowly"), (60, "at a walk"), (80, "moving"), (104, "briskly"), (10**6, "quickly"))
 
 
 def key_name(plan: LeadingPlan) -> str:

@@ -6,7 +6,7 @@ from suspirium.plan.build import plan_hymn
 from suspirium.render.engrave.collisions import collisions
 from suspirium.render.engrave.face import text_width
 from suspirium.render.engrave.lyrics import spread
-from suspirium.render.engrave.shapes import Box
+from suspirium.render.engrave.shapes import UNITS_PER_MM, Box
 from suspirium.render.engrave.sheet import engrave
 from suspirium.render.engrave.values import figures
 from suspirium.score.reading import read
@@ -22,6 +22,9 @@ def test_nothing_collides(path) -> None:
     for number, system in enumerate(sheet.systems, 1):
         found = [f"{a.kind} {a.owner!r} on {b.kind}" for a, b in collisions(system.boxes)]
         assert not found, f"system {number}: {found[:3]}"
+        right = max(box.x1 for box in system.boxes)
+        assert right <= (system.width_mm - 1.0) * UNITS_PER_MM, f"system {number} is cut"
+        assert min(box.x0 for box in system.boxes) >= -UNITS_PER_MM
 
 
 def test_the_checker_sees_a_collision() -> None:

@@ -26,6 +26,7 @@ _FIGURE = mm(3.1)
 _SMALL = mm(2.9)
 _STRETCH = "stretch"
 _LEVEL = mm(3.0)
+_COMMA = mm(2.2)
 RailKind = Literal["full", "part", "carry", "held"]
 _ORDER: tuple[BreathKind, ...] = ("full", "part", "carry")
 
@@ -103,6 +104,9 @@ def _rails(
         if figures:
             _figures(x0, y, members, pen)
         y -= _LEVEL
+    if any(rail.stretch_above for rail in rails):
+        x = system.x1 - text_width(_STRETCH, _SMALL, "italic")
+        pen.text(SetText(x, y + 0.3 * _SMALL, _STRETCH, _SMALL, "italic", "rail", accent=True))
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +117,7 @@ class _Rail:
     x0: float
     ring: float | None
     right: float
+    stretch_above: bool = False  # no room for the word beside the rail
 
 
 def _measured(system: System, phrase: Phrase, kind: RailKind) -> _Rail:
@@ -120,13 +125,15 @@ def _measured(system: System, phrase: Phrase, kind: RailKind) -> _Rail:
     if kind in ("held", "carry") or not phrase.lift_q:
         return _Rail(kind, x0, None, max(end, x0 + mm(4)))
     ring = min(system.x_at(phrase.last_onset_q + phrase.hold_q - phrase.added_q), end - _RING)
-    ring = max(ring, x0 + 1.6 * _RING)
-    right = ring + _RING + mm(2.2)
-    if phrase.stretch_q:
-        right += mm(0.5) + text_width(_STRETCH, _SMALL, "italic")
+    ring = max(min(ring, system.x1 - _RING - _COMMA), x0 + 1.6 * _RING)
+    right = ring + _RING + _COMMA
+    word = text_width(_STRETCH, _SMALL, "italic")
+    above = bool(phrase.stretch_q) and right + word > system.x1
+    if phrase.stretch_q and not above:
+        right += mm(0.3) + word
     if kind == "part":
-        right = max(right + mm(2.2), end)
-    return _Rail(kind, x0, ring, right)
+        right = min(max(right + mm(2.2), end), system.x1)
+    return _Rail(kind, x0, ring, right, above)
 
 
 def _figures_text(members: Sequence[int]) -> str:
@@ -184,11 +191,11 @@ def _draw_lift(phrase: Phrase, rail: _Rail, ring: float, y: float, pen: Pen) -> 
     after = ring + _RING + mm(0.7)
     _comma(after, y, pen)
     after += mm(1.8)
-    if phrase.stretch_q:
+    if phrase.stretch_q and not rail.stretch_above:
         baseline = y + 0.3 * _SMALL
         pen.text(SetText(after, baseline, _STRETCH, _SMALL, "italic", "rail", accent=True))
-        after += text_width(_STRETCH, _SMALL, "italic") + mm(0.8)
-    if rail.kind == "part":  # the other voices go on
+        after += text_width(_STRETCH, _SMALL, "italic") + mm(0.5)
+    if rail.kind == "part" and rail.right - after > mm(0.6):  # the other voices go on
         pen.line(after, y, rail.right, y, mm(0.25), "rail", dash="60 60")
 
 

@@ -21,6 +21,7 @@ from suspirium.render.engrave.systems import System, draw, systems
 _SVG = "http://www.w3.org/2000/svg"
 _SPACING = 0.13
 _STANZAS_UNDERLAID = 6
+_LEFT_MM, _RIGHT_MM = 1.0, 4.0  # room for signs that hang over the staff's ends
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,8 +118,8 @@ def _finished(
     top = min(box.y0 for box in drawn) - mm(0.6)
     bottom = max(max(box.y1 for box in drawn), system.staves[-1][1]) + mm(0.6)
     root = etree.Element(f"{{{_SVG}}}svg", nsmap=SVG_NSMAP)
-    left = -mm(1.0)
-    width = mm(width_mm) + mm(2.0)
+    left = -mm(_LEFT_MM)
+    width = mm(width_mm) + mm(_LEFT_MM + _RIGHT_MM)
     root.set("viewBox", f"{left:.0f} {top:.0f} {width:.0f} {bottom - top:.0f}")
     root.set("width", f"{width / UNITS_PER_MM:.2f}mm")
     root.set("height", f"{(bottom - top) / UNITS_PER_MM:.2f}mm")
