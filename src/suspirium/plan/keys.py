@@ -77,8 +77,7 @@ def _released(plan: LeadingPlan, clock: StanzaClock, voice: Voice) -> list[Struc
     touches = {
         touch.onset_q: touch
         for touch in plan.touches
-        if touch.voice in (voice.name, "all")
-        if touch.kind != "tie"
+        if touch.voice in (voice.name, "all") and touch.kind not in ("tie", "shared_key")
     }
     ties = {t.onset_q for t in plan.touches if t.kind == "tie" and t.voice == voice.name}
     line = [_touched(struck, touches.get(struck.written_q)) for struck in _unfolded(clock, voice)]

@@ -38,6 +38,7 @@ def choose_touches(hymn: Hymn, setting: TouchSetting) -> tuple[Touch, ...]:
         *_melody_repeats(hymn, setting),
         *_inner_ties(hymn, setting),
         *_bass_repeats(hymn, setting),
+        *_shared_keys(hymn, setting),
     ]
     return tuple(sorted(found, key=lambda touch: (touch.onset_q, touch.kind, touch.voice)))
 
@@ -168,6 +169,31 @@ def _bass_repeats(hymn: Hymn, setting: TouchSetting) -> Iterator[Touch]:
                 Fraction(0),
                 "The bass repeats on a weaker beat: it is held on.",
             )
+
+
+def _shared_keys(hymn: Hymn, setting: TouchSetting) -> Iterator[Touch]:
+    """Upper voices on a key that the melody takes: they give way (the bass has the pedal)."""
+    manual = hymn.voices[1:-1] if len(hymn.voices) >= 3 else hymn.voices[1:]
+    share = Fraction(load("touch")["shared_key.share"])
+    melody = melody_tones(hymn)
+    for voice in manual:
+        line = tones(voice)
+        for reached in melody:
+            if reached.onset_q in setting.phrase_starts_q:
+                continue
+            for left in line:
+                if (
+                    left.pitch.midi == reached.pitch.midi
+                    and left.onset_q < reached.onset_q <= left.end_q
+                ):
+                    yield Touch(
+                        "shared_key",
+                        left.onset_q,
+                        voice.name,
+                        (reached.onset_q - left.onset_q) * share,
+                        f"The melody takes the {voice.name}'s key: it lets go early, "
+                        "so that the melody speaks.",
+                    )
 
 
 def _pickups(hymn: Hymn, setting: TouchSetting) -> Iterator[Touch]:
