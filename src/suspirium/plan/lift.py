@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from suspirium.plan.pulse import note_name
+from suspirium.plan.pulse import a_note, note_name
 from suspirium.room import Room
 from suspirium.tables import load
 from suspirium.units import quarters_to_seconds
@@ -108,8 +108,8 @@ def _reason(
     if lift_q == 0:
         return f"The written rest gives {silence_s:.1f} s to breathe; nothing is taken."
     text = (
-        f"The {note_name(written_q)} sounds a {note_name(written_q - lift_q)} and gives up "
-        f"a {note_name(lift_q)}: {silence_s:.2g} s to breathe"
+        f"The {note_name(written_q)} sounds {a_note(written_q - lift_q)} and gives up "
+        f"{a_note(lift_q)}: {silence_s:.2g} s to breathe"
     )
     if stretch_q:
         return f"{text}, the beat stretched by {float(stretch_q / written_q):.0%}, no beat added."

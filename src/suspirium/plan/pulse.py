@@ -11,6 +11,12 @@ from suspirium.score.model import Hymn, TimeSignature
 from suspirium.tables import load
 
 _NAMES = {
+    Fraction(1, 8): "thirty-second note",
+    Fraction(1, 4): "sixteenth note",
+    Fraction(3, 8): "dotted sixteenth",
+    Fraction(1, 3): "triplet eighth",
+    Fraction(2, 3): "triplet quarter",
+    Fraction(4, 3): "triplet half",
     Fraction(1, 2): "eighth note",
     Fraction(3, 4): "dotted eighth",
     Fraction(1): "quarter note",
@@ -28,7 +34,16 @@ def note_name(length_q: Fraction) -> str:
     """A length in the trade's words: "dotted half"."""
     if length_q in _NAMES:
         return _NAMES[length_q]
-    return f"{length_q} quarters"
+    whole, part = divmod(length_q, 1)
+    if part == 0:
+        return f"length of {whole} quarters"
+    return f"length of {f'{whole} ' if whole else ''}{part} quarters"
+
+
+def a_note(length_q: Fraction) -> str:
+    """The same with its article: "a dotted half", "an eighth note"."""
+    name = note_name(length_q)
+    return f"an {name}" if name[0] in "aeiou" else f"a {name}"
 
 
 def signatures(hymn: Hymn) -> tuple[TimeSignature, ...]:

@@ -82,7 +82,8 @@ def _halved(reasons: list[dict[str, str]]) -> list[list[dict[str, str]]]:
 
 def _credits(plan: LeadingPlan) -> Iterator[str]:
     for credit in plan.hymn.credits:
-        yield f"{credit.role.capitalize()}: {credit.text}" if credit.role else credit.text
+        told = credit.role and credit.role not in credit.text.lower()
+        yield f"{credit.role.capitalize()}: {credit.text}" if told else credit.text
 
 
 def _glyph(plan: LeadingPlan) -> str:
