@@ -12,10 +12,9 @@ from itertools import groupby, pairwise
 
 from suspirium.errors import Place, Remark, ScoreError
 from suspirium.score.model import Hymn, Measure, Stanza, TimeSignature, Voice
+from suspirium.score.naming import FOUR_PARTS
 from suspirium.score.sounding import measure_at, time_at
 from suspirium.score.words import all_stretches, singers
-
-FOUR_PARTS = ("soprano", "alto", "tenor", "bass")
 
 
 def checked(hymn: Hymn) -> Hymn:

@@ -1,4 +1,4 @@
-"""Parts of the hymn: chords on one staff taken apart, voices named, events made notes."""
+"""Parts of the hymn: chords on one staff taken apart, events made notes."""
 
 from __future__ import annotations
 
@@ -8,8 +8,7 @@ from dataclasses import dataclass, replace
 
 from suspirium.score.abc.event import Event
 from suspirium.score.model import Note, Voice
-
-FOUR_PARTS = ("soprano", "alto", "tenor", "bass")
+from suspirium.score.naming import FOUR_PARTS
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,29 +60,6 @@ def _one_of(event: Event, place: int, parts: int) -> Event:
     else:
         kept = (high_to_low[min(place, len(high_to_low) - 1)],)
     return replace(event, pitches=kept[::-1], ties=event.ties.intersection(kept))
-
-
-def part_names(parts: Sequence[Part]) -> list[str]:
-    """Names of the parts from high to low: soprano, alto, tenor, bass.
-
-    Fewer than four parts take the names the source prints, if each has one of these.
-    Else, of three the lowest is the bass and the middle one alto, on a bass clef tenor;
-    of two the lower is the bass on a bass clef, else the alto. A part beyond the fourth
-    is called "part 5", and so on.
-    """
-    count = len(parts)
-    said = [_said(part) for part in parts]
-    if count < len(FOUR_PARTS) and all(said) and len(set(said)) == count:
-        return said
-    if count == 2:
-        return ["soprano", "bass" if parts[1].clef == "bass" else "alto"]
-    if count == 3:
-        return ["soprano", "tenor" if parts[1].clef == "bass" else "alto", "bass"]
-    return [*FOUR_PARTS[:count], *(f"part {n}" for n in range(5, count + 1))]
-
-
-def _said(part: Part) -> str:
-    return next((name for name in FOUR_PARTS if name in part.label.lower()), "")
 
 
 def as_voice(part: Part, name: str) -> Voice:

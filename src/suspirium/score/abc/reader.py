@@ -10,7 +10,7 @@ from typing import TypeVar
 from suspirium.errors import ScoreError
 from suspirium.score.abc.bars import apart, measures
 from suspirium.score.abc.credits import read_heading
-from suspirium.score.abc.parts import Part, as_voice, part_names, split_chords
+from suspirium.score.abc.parts import Part, as_voice, split_chords
 from suspirium.score.abc.remarks import (
     keys_apart,
     misfits,
@@ -22,6 +22,7 @@ from suspirium.score.abc.source import read_tune
 from suspirium.score.abc.tune import TuneReader, VoiceTrack, in_order
 from suspirium.score.abc.words import plain_stanzas
 from suspirium.score.model import Annotation, Hymn, KeyChange, Stanza, TimeChange, Voice
+from suspirium.score.naming import part_names
 from suspirium.score.words import shared_refrains
 
 Change = TypeVar("Change", TimeChange, KeyChange)
@@ -93,7 +94,7 @@ def _sung_voices(tune: TuneReader) -> _Sung:
             for layer in track.reader.layers(end_q)
         ]
     parts = split_chords(parts)
-    names = part_names(parts)
+    names = part_names([part.label for part in parts], [part.clef for part in parts])
     highest = {p.ident: name for p, name in zip(parts[::-1], names[::-1], strict=True)}
     voices = tuple(as_voice(part, name) for part, name in zip(parts, names, strict=True))
     return _Sung([t for _, t in rows], [highest[t.ident] for _, t in rows], voices, end_q)
