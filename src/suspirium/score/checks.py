@@ -14,6 +14,7 @@ from suspirium.errors import Place, Remark, ScoreError
 from suspirium.score.model import Hymn, Measure, Stanza, TimeSignature, Voice
 from suspirium.score.naming import FOUR_PARTS
 from suspirium.score.sounding import measure_at, time_at
+from suspirium.score.spoken import quarters
 from suspirium.score.words import all_stretches, singers
 
 
@@ -42,13 +43,6 @@ def check(hymn: Hymn) -> tuple[Remark, ...]:
     )
 
 
-def quarters(length_q: Fraction) -> str:
-    """A length in words: "1 quarter", "3 quarters", "1/2 quarter", "3 1/2 quarters"."""
-    whole, part = divmod(length_q, 1)
-    shown = " ".join(str(value) for value in (whole, part) if value) or "0"
-    return f"{shown} {'quarter' if length_q <= 1 else 'quarters'}"
-
-
 def _missing_voices(hymn: Hymn) -> Iterator[Remark]:
     names = [voice.name for voice in hymn.voices]
     missing = [name for name in FOUR_PARTS if name not in names]
@@ -57,21 +51,20 @@ def _missing_voices(hymn: Hymn) -> Iterator[Remark]:
 
 
 def _lengths(hymn: Hymn) -> Iterator[Remark]:
-    """Voices that end before the others: an error before the last measure."""
+    """Voices of another length than most: an error, except within the last measure."""
+    ends = {v.name: v.notes[-1].end_q if v.notes else Fraction(0) for v in hymn.voices}
+    common_q = max(ends.values(), key=lambda q: (list(ends.values()).count(q), q))
+    last = max(m.onset_q for m in hymn.measures if m.onset_q < common_q)
     for voice in hymn.voices:
-        end_q = voice.notes[-1].end_q if voice.notes else Fraction(0)
-        short_q = hymn.end_q - end_q
-        if short_q == 0:
+        over_q = ends[voice.name] - common_q
+        if over_q == 0:
             continue
-        if short_q < 0 or end_q <= hymn.measures[-1].onset_q:
-            which = "after" if short_q < 0 else "before"
-            raise ScoreError(
-                f"The {voice.name} ends {quarters(abs(short_q))} {which} the other voices, "
-                "so what sounds together can't be told; look where its bar is of another length.",
-                Place(_first_astray(hymn, voice), voice.name),
-            )
-        text = f"ends {quarters(short_q)} before the other voices."
-        yield Remark(text, Place(hymn.measures[-1].number, voice.name))
+        way = "longer" if over_q > 0 else "shorter"
+        text = f"this voice is {quarters(abs(over_q))} {way} than the others"
+        if over_q > 0 or ends[voice.name] <= last:
+            place = Place(_first_astray(hymn, voice), voice.name)
+            raise ScoreError(f"{text}; correct the bar where it leaves them.", place)
+        yield Remark(f"{text}.", Place(measure_at(hymn, last).number, voice.name))
 
 
 def _first_astray(hymn: Hymn, voice: Voice) -> int:

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from suspirium.errors import Place, Remark, ScoreError
 from suspirium.score.model import Measure, TimeChange, TimeSignature
+from suspirium.score.spoken import quarters
 
 _WEIGHT = {"none": 0, "dotted": 1, "single": 2, "double": 3, "final": 4}
 MOST_PASSES = 20
@@ -107,11 +108,18 @@ def measures(
 
 
 def _agreed(voices: Sequence[Sequence[Bar]]) -> list[Bar]:
+    """Barlines of more than half of the voices, or of half with the first among them."""
     count: dict[Fraction, int] = {}
     for bars in voices:
         for onset_q in {bar.onset_q for bar in bars}:
             count[onset_q] = count.get(onset_q, 0) + 1
-    return merged(bar for bars in voices for bar in bars if 2 * count[bar.onset_q] >= len(voices))
+    first = {bar.onset_q for bar in voices[0]}
+    return merged(
+        bar
+        for bars in voices
+        for bar in bars
+        if 2 * count[bar.onset_q] + (bar.onset_q in first) > len(voices)
+    )
 
 
 def _numbered(found: list[Measure], times: Sequence[TimeChange]) -> tuple[Measure, ...]:
@@ -152,16 +160,32 @@ def _time_at(times: Sequence[TimeChange], onset_q: Fraction) -> TimeSignature | 
 
 
 def apart(
-    names: Sequence[str], voices: Sequence[Sequence[Bar]], found: Sequence[Measure]
+    names: Sequence[str],
+    voices: Sequence[Sequence[Bar]],
+    ends_q: Sequence[Fraction],
+    found: Sequence[Measure],
 ) -> tuple[Remark, ...]:
-    """A remark for each voice whose barlines are not the measures' own."""
-    starts = {measure.onset_q: measure.number for measure in found}
-    end_q = found[-1].end_q
+    """A remark for each voice whose barlines are not the measures' own.
+
+    `ends_q` are the ends of the voices. Raises `ScoreError` where a voice whose barlines
+    part from the others' is of another length as a whole.
+    """
+    common_q = max(ends_q, key=lambda q: (list(ends_q).count(q), q))
     remarks = []
-    for name, bars in zip(names, voices, strict=True):
+    for name, bars, end_q in zip(names, voices, ends_q, strict=True):
         own = {bar.onset_q for bar in bars}
-        missing = [n for q, n in starts.items() if 0 < q < end_q and q not in own]
-        if missing:
-            text = "a barline of the other voices is missing here."
-            remarks.append(Remark(text, Place(measure=missing[0], voice=name)))
+        lost = next((m for m in found[:-1] if m.end_q < common_q and m.end_q not in own), None)
+        if lost is None:
+            continue
+        place = Place(measure=lost.number, voice=name)
+        if end_q == common_q:
+            text = "a barline of the other voices is missing at the end of this bar."
+            remarks.append(Remark(text, place))
+            continue
+        length_q = min((q for q in own if q > lost.onset_q), default=end_q) - lost.onset_q
+        raise ScoreError(
+            f"the bar has {quarters(length_q)} here and {quarters(lost.duration_q)} in the "
+            "other voices.",
+            place,
+        )
     return tuple(remarks)

@@ -40,6 +40,7 @@ def read_abc(text: str) -> Hymn:
     tracks, names = sung.tracks, sung.names
     times = _changes(tracks, lambda track: track.reader.times)
     bars = [track.reader.bars for track in tracks]
+    ends_q = [track.reader.now_q for track in tracks]
     found = measures(bars, times, sung.end_q)
     stanzas, other_words = _words(tracks, names)
     numbers, plain = plain_stanzas(tune.plain_lines)
@@ -63,7 +64,7 @@ def read_abc(text: str) -> Hymn:
             *silent_voices(tune.tracks.values(), tracks),
             *passed_over(tracks, names),
             *keys_apart(tracks, names),
-            *apart(names, bars, found),
+            *apart(names, bars, ends_q, found),
             *misfits(tracks, names, found),
             *out_of_number(numbers, stanzas),
         ),

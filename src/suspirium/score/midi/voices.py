@@ -1,9 +1,10 @@
 """Who sings what: keys divided among voices, high to low.
 
 Where there is a track or channel for each voice, with no key going on while another goes
-down, that is the division. Else the voices are found by rank: between any two changes the sounding keys are given to the voices from
-high to low. Where fewer keys sound than there are voices some sing in unison, where more
-some sing two notes; which ones, is decided over the whole hymn by least cost.
+down, that is the division. Else the voices are found by rank: between any two changes the
+sounding keys are given to the voices from high to low. Where fewer keys sound than there
+are voices some sing in unison, where more some sing two notes; which ones, is decided over
+the whole hymn by least cost.
 """
 
 from __future__ import annotations
@@ -108,25 +109,22 @@ def _voice_count(found: Sequence[Stretch]) -> int:
 
 def _deals(keys: int, voices: int) -> list[Deal]:
     """All ways to give `keys` to `voices` in order; with one pair of neighbours crossed."""
-    found: list[Deal] = []
     if keys > MOST_KEYS:
-        bounds = [keys * voice // voices for voice in range(voices + 1)]
-        return [tuple(tuple(range(a, b)) for a, b in pairwise(bounds))]
+        return [_cut([keys * voice // voices for voice in range(1, voices)], keys)]
     if keys >= voices:
-        for cuts in combinations(range(1, keys), voices - 1):
-            bounds = (0, *cuts, keys)
-            found.append(tuple(tuple(range(a, b)) for a, b in pairwise(bounds)))
+        found = [_cut(cuts, keys) for cuts in combinations(range(1, keys), voices - 1)]
     else:
-        for cuts in combinations(range(1, voices), keys - 1):
-            bounds = (0, *cuts, voices)
-            found.append(
-                tuple((key,) for key, (a, b) in enumerate(pairwise(bounds)) for _ in range(a, b))
-            )
+        shared = [_cut(cuts, voices) for cuts in combinations(range(1, voices), keys - 1)]
+        found = [tuple((k,) for k, part in enumerate(deal) for _ in part) for deal in shared]
     if keys == voices:
         plain = found[0]
-        for i in range(voices - 1):
-            found.append((*plain[:i], plain[i + 1], plain[i], *plain[i + 2 :]))
+        found += [(*plain[:i], plain[i + 1], plain[i], *plain[i + 2 :]) for i in range(voices - 1)]
     return found
+
+
+def _cut(cuts: Sequence[int], count: int) -> Deal:
+    """The places 0 to `count` cut before each of `cuts`."""
+    return tuple(tuple(range(a, b)) for a, b in pairwise((0, *cuts, count)))
 
 
 def _cheapest(found: Sequence[Stretch], voices: int) -> list[Deal]:
