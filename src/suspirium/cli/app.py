@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -48,6 +49,19 @@ def main() -> None:
     except SuspiriumError as problem:
         _say_error(str(problem))
         sys.exit(1)
+    except Exception as problem:
+        if os.environ.get("SUSPIRIUM_TRACEBACK"):
+            raise
+        _say_error(_fault(problem))
+        sys.exit(3)
+
+
+def _fault(problem: Exception) -> str:
+    """An error that is the program's own, still in one sentence."""
+    return (
+        f"a fault of the program itself ({type(problem).__name__}: {problem}); your files are "
+        "untouched; please report it, with SUSPIRIUM_TRACEBACK=1 it tells more"
+    )
 
 
 @app.callback(invoke_without_command=True)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from suspirium.plan.model import LeadingPlan, Phrase
-from suspirium.score.order import passages
+from suspirium.score.order import Passage, passages
 from suspirium.units import quarters_to_seconds
 
 
@@ -66,10 +66,9 @@ def stanza_clock(
     plan: LeadingPlan, stanza: int, *, last: bool, quarter_bpm: float | None = None
 ) -> StanzaClock:
     """The clock of `stanza`; `last` is the hymn's last one, which may broaden."""
-    shifts = tuple(_shifts(plan))
+    shifts = tuple(_shifts(plan, stanza))
     ends = tuple(_phrase_ends(plan, shifts))
     stretches = tuple(sorted(_longer(ends, stanza)))
-    by_q = shifts[-1].by_q
     return StanzaClock(
         stanza=stanza,
         last=last,
@@ -77,7 +76,7 @@ def stanza_clock(
         shifts=shifts,
         phrase_ends=ends,
         stretches=stretches,
-        slower_from_q=plan.phrases[-1].first_onset_q + by_q,
+        slower_from_q=ends[-1].phrase.first_onset_q + shifts[-1].by_q,
         slower=plan.ending.value.broaden if last else 0.0,
     )
 
@@ -93,11 +92,20 @@ def _longer(ends: tuple[PhraseEnd, ...], stanza: int) -> Iterator[tuple[Fraction
             yield end.end_q, end.phrase.stretch_q
 
 
-def _shifts(plan: LeadingPlan) -> Iterator[Shift]:
+def _shifts(plan: LeadingPlan, stanza: int) -> Iterator[Shift]:
     played_q = Fraction(0)
-    for part in passages(plan.hymn):
+    for part in _parts(plan, stanza):
         yield Shift(part.start_q, part.end_q, played_q - part.start_q)
         played_q += part.duration_q
+
+
+def _parts(plan: LeadingPlan, stanza: int) -> tuple[Passage, ...]:
+    """The passages of one stanza; straight through where repeats or words lead nowhere."""
+    sung = stanza if plan.hymn.stanzas else None
+    for parts in (passages(plan.hymn, sung), passages(plan.hymn)):
+        if any(part.start_q <= p.last_onset_q < part.end_q for part in parts for p in plan.phrases):
+            return parts
+    return (Passage(Fraction(0), plan.hymn.end_q, 1),)
 
 
 def _phrase_ends(plan: LeadingPlan, shifts: tuple[Shift, ...]) -> Iterator[PhraseEnd]:

@@ -103,7 +103,7 @@ def _reasons(plan: LeadingPlan) -> Iterator[dict[str, str]]:
     yield {"head": "Ending.", "text": plan.ending.reason}
     yield {"head": "Signs.", "text": _signs(plan)}
     for remark in plan.remarks:
-        yield {"head": "Note.", "text": f"{remark}."}
+        yield {"head": "Note.", "text": f"{str(remark).rstrip('.')}."}
 
 
 def _signs(plan: LeadingPlan) -> str:

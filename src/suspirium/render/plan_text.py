@@ -59,7 +59,7 @@ def _lines(plan: LeadingPlan) -> Iterator[str]:
         f"{note_name(beat_q)}; the very last chord has {last}.",
     )
     for remark in plan.remarks:
-        yield from _item("Note", str(remark) + ".")
+        yield from _item("Note", f"{str(remark).rstrip('.')}.")
 
 
 def _item(head: str, text: str) -> Iterator[str]:

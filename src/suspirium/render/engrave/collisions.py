@@ -12,7 +12,7 @@ from itertools import combinations
 from suspirium.render.engrave.shapes import UNITS_PER_MM, Box
 
 WORDS = frozenset({"words", "hyphen", "number"})
-PLAN = frozenset({"rail", "pulse", "touch", "figures", "extender"})
+PLAN = frozenset({"rail", "pulse", "touch", "figures", "extender", "label"})
 _SLACK = 0.12 * UNITS_PER_MM
 # Signs that belong together and touch by design: the strokes on their rail and rule.
 _TOGETHER = (frozenset({"rail"}), frozenset({"pulse"}), frozenset({"touch"}))

@@ -24,6 +24,7 @@ _STROKE = mm(2.05)
 _RING = mm(1.15)
 _FIGURE = mm(3.1)
 _SMALL = mm(2.9)
+_LABEL = mm(4.2)
 _STRETCH = "stretch"
 _LEVEL = mm(3.0)
 _COMMA = mm(2.2)
@@ -33,11 +34,26 @@ _ORDER: tuple[BreathKind, ...] = ("full", "part", "carry")
 
 def draw_marks(system: System, plan: LeadingPlan, stanzas: Sequence[int], pen: Pen) -> None:
     """All signs of the plan that belong to this system."""
+    _annotations(system, plan, pen)
     _touches(system, plan, pen)
     for phrase in plan.phrases:
         if system.start_q <= phrase.last_onset_q < system.end_q:
             _rails(system, plan, phrase, stanzas, pen)
     _pulse_rule(system, plan, pen)
+
+
+# Text over the music ---------------------------------------------------------------
+
+
+def _annotations(system: System, plan: LeadingPlan, pen: Pen) -> None:
+    """What the source prints over the music ("Refrain"), in ink."""
+    for annotation in plan.hymn.annotations:
+        if not system.start_q <= annotation.onset_q < system.end_q:
+            continue
+        width = text_width(annotation.text, _LABEL, "italic")
+        x = min(system.x_at(annotation.onset_q) - mm(1.5), system.x1 - width)
+        y = system.top_between(x, x + width, pen.boxes) - _CLEAR - 0.22 * _LABEL
+        pen.text(SetText(x, y, annotation.text, _LABEL, "italic", "label"))
 
 
 # Touch ------------------------------------------------------------------------------

@@ -244,6 +244,8 @@ class MeiWriter:
         length_q = note.duration_q
         if note.tuplet is not None:
             length_q = length_q * note.tuplet[0] / note.tuplet[1]
+        if note.graces:
+            self._graces(parent, f"g{voice}-{index}", note)
         parts = figures(length_q)
         onset_q = note.onset_q
         before = self._tied.get(voice, frozenset())
@@ -262,11 +264,27 @@ class MeiWriter:
             onset_q += part_q
         self._tied[voice] = before
         self._slurred(voice, f"n{voice}-{index}", note, after)
+        for finger in note.fingering:
+            element = etree.Element(
+                f"{{{_NS}}}fing", startid=f"#n{voice}-{index}", place="above" if not voice else "below"
+            )
+            element.text = finger
+            after.append(element)
         if note.fermata and voice in (0, self.staffing.staves[-1][-1]) and not note.is_rest:
             place = "above" if voice == 0 else "below"
             after.append(
                 etree.Element(f"{{{_NS}}}fermata", startid=f"#n{voice}-{index}", place=place)
             )
+
+    def _graces(self, parent: etree._Element, name: str, note: Note) -> None:
+        """Small notes before the note, as the source prints them."""
+        for number, pitch in enumerate(note.graces):
+            element = _sub(parent, "note", dur="8", grace="unacc")
+            element.set(_XML_ID, f"{name}-{number}")
+            element.set("pname", pitch.step.lower())
+            element.set("oct", str(pitch.octave))
+            if pitch.alter != key_alter(pitch.step, _fifths(self.hymn, note.onset_q)):
+                element.set("accid", _ACCIDENTALS[pitch.alter])
 
     def _figure(
         self, parent: etree._Element, name: str, value: str, dots: int, note: Note

@@ -11,7 +11,7 @@ from typing import Any
 
 from lxml import etree
 
-from suspirium.render.engrave.face import engraver_resources
+from suspirium.render.engrave.face import FAMILY, engraver_resources
 from suspirium.render.engrave.shapes import UNITS_PER_MM, Box, boxes, glyph_boxes
 
 _SVG = "{http://www.w3.org/2000/svg}"
@@ -131,6 +131,7 @@ def _system(
 ) -> System:
     verse_y = _verse_lines(group)
     _strip(group)
+    _own_face(group)
     drawn = boxes(group, glyphs)
     lines = _staff_lines(group)
     x1 = max(line[1] for line in lines)
@@ -176,11 +177,15 @@ def _strip(group: etree._Element) -> None:
     for element in list(group.iter(f"{_SVG}g")):
         kinds = element.get("class", "").split(" ")
         parent = element.getparent()
-        if parent is not None and (
-            {"verse", "syl", "mNum"} & set(kinds)
-            or ("systemMilestone" in kinds and len(element) == 1)
-        ):
+        if parent is not None and {"verse", "syl", "mNum", "placeholder"} & set(kinds):
             parent.remove(element)
+
+
+def _own_face(group: etree._Element) -> None:
+    """What text is left (endings, tuplet figures, fingering) takes the book face."""
+    for text in group.iter(f"{_SVG}text"):
+        text.set("font-family", FAMILY)
+        text.set("style", "stroke:none")
 
 
 def _staff_lines(group: etree._Element) -> list[tuple[float, float, float]]:
