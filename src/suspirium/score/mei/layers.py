@@ -1,0 +1,184 @@
+"""One layer of a measure read into events."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from lxml import etree
+
+from suspirium.score.decorations import from_mei
+from suspirium.score.mei.events import Event, Head, Verse
+from suspirium.score.mei.verses import verses_of
+from suspirium.score.mei.xml import (
+    ID,
+    alter_of,
+    first_child,
+    local,
+    read_through,
+    whole,
+    written_q,
+)
+from suspirium.score.pitch import STEPS, Pitch
+
+_FULL_BAR = {"mRest", "mSpace", "mRpt", "multiRest"}
+_TIMED = {"note", "chord", "rest", "space"}
+_TOP = 11  # the largest number of a tuplet that is told from lengths alone
+
+
+@dataclass(frozen=True, slots=True)
+class StaffSetting:
+    """What the definition of a staff says about the notes on it."""
+
+    ticks: int = 0  # to the quarter, 0 where the source counts none
+    shift: tuple[int, int] = (0, 0)  # sounding minus written: steps, semitones
+
+
+@dataclass(slots=True)
+class LayerReader:
+    """Reads one layer, measure by measure; grace notes may wait for the next measure."""
+
+    setting: StaffSetting
+    unvalued: int = 0  # notes without a written length
+    _graces: list[Pitch] = field(default_factory=list)
+    _events: list[Event] = field(default_factory=list)
+    _now_q: Fraction = Fraction(0)
+    _in_beam: bool = False
+    _joined: bool = False
+    _ratio: tuple[int, int] = (1, 1)
+    _full_bar: bool = False
+
+    def read(self, layer: etree._Element) -> tuple[list[Event], Fraction | None]:
+        """Events with onsets from the barline, and their length; None for a full bar's rest.
+
+        A rest or space for the full bar is one event of length 0.
+        """
+        self._events, self._now_q, self._full_bar = [], Fraction(0), False
+        self._in_beam = self._joined = False
+        self._walk(layer)
+        if self._full_bar and not self._now_q:
+            return self._events[:1], None
+        return [event for event in self._events if event.duration_q], self._now_q
+
+    def _walk(self, parent: etree._Element) -> None:
+        for child in read_through(parent):
+            name = local(child)
+            if name in _TIMED:
+                self._timed(child, name)
+            elif name in _FULL_BAR:
+                self._full_bar = True
+                hidden = name == "mSpace" or child.get("visible") == "false"
+                self._events.append(Event(self._now_q, Fraction(0), hidden=hidden))
+            elif name == "beam":
+                self._beam(child)
+            elif name == "tuplet":
+                self._tuplet(child)
+            elif name == "graceGrp":
+                self._graces.extend(
+                    pitch for note in child.iter("{*}note") if (pitch := self._pitch(note))
+                )
+            elif len(child):
+                self._walk(child)
+
+    def _beam(self, beam: etree._Element) -> None:
+        outer, self._in_beam, self._joined = self._in_beam, True, False
+        self._walk(beam)
+        self._in_beam, self._joined = outer, False
+
+    def _tuplet(self, tuplet: etree._Element) -> None:
+        outer = self._ratio
+        actual, normal = whole(tuplet.get("num"), 1), whole(tuplet.get("numbase"), 1)
+        self._ratio = (outer[0] * max(1, actual), outer[1] * max(1, normal))
+        self._walk(tuplet)
+        self._ratio = outer
+
+    def _timed(self, element: etree._Element, name: str) -> None:
+        heads = self._heads(element, name)
+        if element.get("grace") is not None:
+            self._graces.extend(head.pitch for head in heads)
+            return
+        duration_q, tuplet = self._length(element, name)
+        self._events.append(
+            Event(
+                self._now_q,
+                duration_q,
+                heads,
+                tuple(dict.fromkeys((element.get(ID, ""), *(head.ident for head in heads)))),
+                beamed=self._in_beam and self._joined,
+                hidden=name == "space" or element.get("visible") == "false",
+                tuplet=tuplet,
+                graces=tuple(self._graces) if heads else (),
+                signs=tuple(_signs(element)),
+                verses=_verses(element),
+                stem=element.get("stem.dir", ""),
+            )
+        )
+        if heads:
+            self._graces = []
+        self._joined = True
+        self._now_q += duration_q
+
+    def _heads(self, element: etree._Element, name: str) -> tuple[Head, ...]:
+        notes = element.iter("{*}note") if name == "chord" else [element]
+        found = [
+            Head(pitch, note.get(ID, ""))
+            for note in notes
+            if name in ("note", "chord") and (pitch := self._pitch(note))
+        ]
+        return tuple(sorted(found, key=lambda head: (head.pitch.midi, head.pitch.diatonic)))
+
+    def _pitch(self, note: etree._Element) -> Pitch | None:
+        """The sounding pitch, None for a note without one (of a drum)."""
+        step, octave = note.get("pname", "").upper(), note.get("oct", "")
+        if len(step) != 1 or step not in STEPS or not octave.lstrip("-").isdigit():
+            return None
+        pitch = Pitch(step, alter_of(note), int(octave))
+        return pitch if self.setting.shift == (0, 0) else _shifted(pitch, self.setting.shift)
+
+    def _length(
+        self, element: etree._Element, name: str
+    ) -> tuple[Fraction, tuple[int, int] | None]:
+        """Length and tuplet. Ticks are the truth where they differ from the printed value."""
+        actual, normal = self._ratio
+        tuplet = (actual, normal) if actual != normal else None
+        value_q = written_q(element)
+        tick = Fraction(1, self.setting.ticks) if self.setting.ticks else None
+        ticks = element.get("dur.ppq")
+        if tick is None or ticks is None:
+            if value_q is None:
+                self.unvalued += 1
+            return (value_q or Fraction(1)) * normal / actual, tuplet
+        played_q = whole(ticks) * tick
+        if value_q is None:
+            return played_q, tuplet
+        if abs(value_q * normal / actual - played_q) < tick:
+            return value_q * normal / actual, tuplet
+        told = played_q / value_q
+        if tuplet is None and name != "rest" and told.numerator < told.denominator <= _TOP:
+            tuplet = (told.denominator, told.numerator)
+        return played_q, tuplet
+
+
+def _shifted(pitch: Pitch, shift: tuple[int, int]) -> Pitch:
+    octave, step = divmod(pitch.diatonic + shift[0], 7)
+    natural = Pitch(STEPS[step], 0, octave)
+    alter = pitch.midi + shift[1] - natural.midi
+    return Pitch(natural.step, max(-2, min(2, alter)), octave)
+
+
+def _signs(element: etree._Element) -> Iterator[str]:
+    """Articulations, written as an attribute or as children."""
+    for holder in (element, *(child for child in element if local(child) == "artic")):
+        for sign in (holder.get("artic") or "").split():
+            yield from_mei(sign)
+
+
+def _verses(element: etree._Element) -> tuple[Verse, ...]:
+    """Words of a note, or of a chord and the notes in it."""
+    found = list(verses_of(element))
+    if local(element) == "chord":
+        for note in element:
+            if first_child(note, "verse", "syl") is not None or note.get("syl"):
+                found.extend(verses_of(note))
+    return tuple(found)

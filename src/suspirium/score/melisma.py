@@ -1,0 +1,53 @@
+"""How far a syllable reaches: the notes sung to it after its own."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from itertools import pairwise
+
+from suspirium.score.model import Note
+
+SHORT_GAP = 2  # so many unsung notes inside a stanza are a melisma, not a silence
+
+
+def reached(notes: Sequence[Note]) -> list[bool]:
+    """For each note of a voice, whether a tie, slur or beam leads to it from the one before."""
+    found = [False]
+    open_slurs = 0
+    for before, note in pairwise(notes):
+        open_slurs = max(0, open_slurs + before.slurs_begin - before.slurs_end)
+        both = bool(before.pitches and note.pitches)
+        found.append(both and (before.tied or open_slurs > 0 or note.beamed))
+    return found
+
+
+def last_notes(
+    notes: Sequence[Note],
+    led_to: Sequence[bool],
+    starts: Mapping[int, bool],
+    holds: Collection[int],
+    sung: Collection[int],
+) -> dict[int, int]:
+    """The last note of every syllable of one stanza, as indices into `notes`.
+
+    `led_to` comes from `reached`; `starts` are the notes with a syllable and whether its
+    word goes on, `holds` those that the source marks as still sung to the syllable
+    before, `sung` those where any stanza has a syllable. A syllable goes on over an
+    unsung note that a tie, slur or beam leads to, that is a hold, or where a blank can
+    mean nothing else: inside a word or a line, or where no stanza has a syllable. After a
+    rest only a hold goes on.
+    """
+    order = sorted(starts)
+    found: dict[int, int] = {}
+    for index, after in zip(order, [*order[1:], len(notes)], strict=True):
+        gap = after - index - 1
+        inside = starts[index] or (after < len(notes) and gap <= SHORT_GAP)
+        found[index] = index
+        for other in range(index + 1, after):
+            if not notes[other].pitches:
+                continue
+            blank = bool(notes[other - 1].pitches) and (inside or other not in sung)
+            if not (led_to[other] or other in holds or blank):
+                break
+            found[index] = other
+    return found
