@@ -13,6 +13,7 @@ from itertools import groupby, pairwise
 from suspirium.errors import Place, Remark, ScoreError
 from suspirium.score.model import Hymn, Measure, Stanza, TimeSignature, Voice
 from suspirium.score.naming import FOUR_PARTS
+from suspirium.score.order import passages
 from suspirium.score.sounding import measure_at, time_at
 from suspirium.score.spoken import quarters
 from suspirium.score.words import all_stretches, singers
@@ -38,6 +39,7 @@ def check(hymn: Hymn) -> tuple[Remark, ...]:
         *_lengths(hymn),
         *_measures(hymn),
         *_joints(hymn),
+        *_unplayed(hymn),
         *_unsung(hymn),
         *_astray(hymn),
     )
@@ -130,6 +132,17 @@ def _joints(hymn: Hymn) -> Iterator[Remark]:
             before_q = max(m.onset_q for m in hymn.measures if m.onset_q < min(crossed))
             text = "a note runs over the barline after this measure; write it as two tied notes."
             yield Remark(text, Place(measure_at(hymn, before_q).number, voice.name))
+
+
+def _unplayed(hymn: Hymn) -> Iterator[Remark]:
+    """Measures under an ending to which no repeat leads."""
+    played = passages(hymn)
+    if not played:
+        raise ScoreError("No bar is ever played: its endings have no repeat that leads to them.")
+    for measure in hymn.measures:
+        if not any(part.start_q <= measure.onset_q < part.end_q for part in played):
+            text = "this ending is never played; no repeat sign leads to it."
+            yield Remark(text, Place(measure=measure.number))
 
 
 def _unsung(hymn: Hymn) -> Iterator[Remark]:

@@ -51,7 +51,7 @@ def read_tune(text: str) -> Tune:
     words. Raises `ScoreError` where there is no tune.
     """
     lines = _joined(_lines(text))
-    if not lines:
+    if not any(line.text for line in lines):
         raise ScoreError("The ABC file is empty: there is no hymn in it.")
     lines, remarks = _first_tune(lines)
     for index, line in enumerate(lines):
