@@ -1,0 +1,125 @@
+"""Finding the lines of a hymn.
+
+Each boundary gets a score from what notes and words say there; dynamic programming finds
+the best few ways to cut the whole melody; these are judged by how their lines answer one
+another, and the one that agrees best with all likely ones is taken.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from suspirium.plan.phrases.bars import Bars, read_bars
+from suspirium.plan.phrases.choose import end_chances, most_agreeing, probabilities
+from suspirium.plan.phrases.evidence import boundary_evidence, strongest
+from suspirium.plan.phrases.leanings import leanings
+from suspirium.plan.phrases.line import Line, read_line
+from suspirium.plan.phrases.model import Evidence, PhraseSpan
+from suspirium.plan.phrases.music import Columns, music_columns
+from suspirium.plan.phrases.returns import return_columns
+from suspirium.plan.phrases.segment import Array, Ends, best_segmentations
+from suspirium.plan.phrases.text import Juncture, read_junctures, rhyming_lines, text_columns
+from suspirium.plan.phrases.weights import Weights, weights
+from suspirium.plan.phrases.whole import Whole
+from suspirium.score.model import Hymn
+
+KEEP = 20  # segmentations kept for each leaning
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A melody with everything that its boundaries are judged by."""
+
+    line: Line
+    bars: Bars
+    junctures: tuple[tuple[Juncture | None, ...], ...]
+    columns: Columns
+
+    @property
+    def kind(self) -> str:
+        """Which weights hold: "words" or "notes"."""
+        return "words" if self.junctures else "notes"
+
+
+def read_hymn(hymn: Hymn, *, words: bool = True) -> Reading:
+    """The melody's units and the columns of their boundaries; it needs two units at least."""
+    line = read_line(hymn, words=words)
+    bars = read_bars(hymn, line)
+    junctures = read_junctures(line)
+    columns = music_columns(line, bars) | return_columns(line)
+    if junctures:
+        columns |= text_columns(line, junctures)
+    return Reading(line, bars, junctures, columns)
+
+
+def candidates(
+    reading: Reading, known: Weights, scores: Array
+) -> tuple[list[Ends], list[list[float]]]:
+    """Ways to cut the melody and, for each, the features of the whole."""
+    line, bars = reading.line, reading.bars
+    ways = best_segmentations(scores, known.metres.lengths, leanings(line, bars), KEEP)
+    whole = Whole(line, bars, scores.tolist(), reading.junctures, known.metres)
+    return ways, [whole.features(way) for way in ways]
+
+
+def find_phrases(hymn: Hymn, *, words: bool = True) -> tuple[PhraseSpan, ...]:
+    """The lines of the poem in the melody, in written order; at least one.
+
+    With `words` the stanzas are heard as well; without them, or where there are none,
+    the notes alone decide.
+    """
+    line = read_line(hymn, words=words)
+    if line.count < 2:
+        return (_whole_span(hymn, line),)
+    reading = read_hymn(hymn, words=words)
+    known = weights(reading.kind)
+    scores = known.end_scores(reading.columns)
+    ways, features = candidates(reading, known, scores)
+    chances = probabilities(known.whole_scores(features))
+    chosen = most_agreeing(ways, chances)
+    sure = [*end_chances(ways, chances, chosen), 1.0]
+    why = [*_why(reading, known, chosen), (Evidence("close"),)]
+    cuts = (0, *chosen, line.count)
+    return tuple(
+        _span(line, number, first, after, sure[number - 1], why[number - 1])
+        for number, (first, after) in enumerate(pairwise(cuts), 1)
+    )
+
+
+def _why(reading: Reading, known: Weights, chosen: Ends) -> list[tuple[Evidence, ...]]:
+    """The strongest evidence for each chosen end."""
+    rhymes = rhyming_lines(reading.junctures, (*chosen, reading.line.count))
+    found = []
+    for number, end in enumerate(chosen, 1):
+        here = boundary_evidence(reading.columns, known.ends, end)
+        if number in rhymes:
+            partner, strength = rhymes[number]
+            here.append((strength, Evidence("rhyme", partner)))
+        found.append(strongest(here))
+    return found
+
+
+def _span(
+    line: Line, number: int, first: int, after: int, sure: float, why: tuple[Evidence, ...]
+) -> PhraseSpan:
+    last = line.notes[line.last_note[after - 1]]
+    scale = line.ticks_per_quarter
+    return PhraseSpan(
+        number=number,
+        first_onset_q=Fraction(line.starts[first], scale),
+        last_onset_q=Fraction(last.start, scale),
+        written_q=Fraction(last.end - last.start, scale),
+        end_q=Fraction(last.end, scale),
+        confidence=round(min(1.0, sure), 3),
+        evidence=why,
+    )
+
+
+def _whole_span(hymn: Hymn, line: Line) -> PhraseSpan:
+    """One line that is the whole melody, however little that is."""
+    if line.count:
+        return _span(line, 1, 0, line.count, 1.0, (Evidence("close"),))
+    end_q = hymn.measures[-1].end_q if hymn.measures else Fraction(0)
+    return PhraseSpan(1, Fraction(0), Fraction(0), end_q, end_q, 1.0, (Evidence("close"),))
