@@ -165,7 +165,7 @@ def _phrases(
     by_stanza = [
         choose_breaths(hymn, stanza.number, lines, ends, setting.quarter_bpm)
         for stanza in hymn.stanzas
-    ]
+    ] or [tuple(Breath(1, "full", "There are no words: every line lifts.") for _ in spans)]
     if overrides.same_breath_every_stanza:
         by_stanza = _same(by_stanza)
     held = _held_fermatas(hymn, pulse_q) if overrides.fermatas_hold else {}
