@@ -71,7 +71,7 @@ def _lengths(hymn: Hymn) -> Iterator[Remark]:
 
 def _first_astray(hymn: Hymn, voice: Voice) -> int:
     """Number of the first measure that the voice leaves at another time than its barline."""
-    onsets = {note.onset_q for note in voice.notes}
+    onsets = {q for note in voice.notes for q in (note.onset_q, note.end_q)}
     for measure, after in pairwise(hymn.measures):
         if after.onset_q not in onsets:
             return measure.number
@@ -91,7 +91,8 @@ def _measures(hymn: Hymn) -> Iterator[Remark]:
 def _odd_bars(hymn: Hymn) -> Iterator[tuple[int, Fraction, TimeSignature]]:
     """Number, lacking length and time of the bars that don't add up.
 
-    A pickup may be short, and so may the bar that closes a section opened by a short one.
+    A pickup may be short, and so may a bar that opens a repeated section and the bar that
+    closes it.
     """
     openings = {hymn.pickup_q} | {m.duration_q for m in hymn.measures if m.repeat_start}
     for bar in _bars(hymn):
@@ -100,7 +101,8 @@ def _odd_bars(hymn: Hymn) -> Iterator[tuple[int, Fraction, TimeSignature]]:
             continue
         lack_q = time.bar_q - sum((measure.duration_q for measure in bar), Fraction(0))
         closes = bar[-1] is hymn.measures[-1] or bar[-1].repeat_end or bool(bar[-1].endings)
-        allowed = (bar[0].number == 0 and lack_q > 0) or (closes and lack_q in openings)
+        opens = bar[0].number == 0 or bar[0].repeat_start
+        allowed = (opens and lack_q > 0) or (closes and lack_q in openings)
         if lack_q != 0 and not allowed:
             yield bar[0].number, lack_q, time
 

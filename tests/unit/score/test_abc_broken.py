@@ -43,8 +43,7 @@ def survives(data: bytes, name: str = "field.abc") -> Hymn | None:
     """What reading gives, used once; any error but `ScoreError` goes on to the test."""
     try:
         hymn = read(data, name)
-    except ScoreError as error:
-        assert error.text.strip()
+    except ScoreError:
         return None
     for stanza in hymn.stanzas:
         sung(hymn, stanza.number)
@@ -66,7 +65,7 @@ def test_cut_off_anywhere(end: int):
 
 def test_a_cut_inside_a_system_is_an_error():
     cut = WHOLE.index("[V:T] G,")
-    with pytest.raises(ScoreError, match="shorter|other voices"):
+    with pytest.raises(ScoreError, match=r"before the others|other voices"):
         read((WHOLE[:cut] + "[V:T] G, | B,2 A, B, | A,2").encode(), "field.abc")
 
 

@@ -89,8 +89,6 @@ def test_more_than_seven_signs_is_an_error():
 
 
 def test_a_key_changed_in_one_voice_only_is_told():
-    tune = read_abc(
-        "X:1\nT:Test\nL:1/4\nM:4/4\nK:C\n[V:1] c4 | [K:G] c4 |]\n[V:2] E4 | E4 |]\n"
-    )
+    tune = read_abc("X:1\nT:Test\nL:1/4\nM:4/4\nK:C\n[V:1] c4 | [K:G] c4 |]\n[V:2] E4 | E4 |]\n")
     assert [change.fifths for change in tune.keys] == [0, 1]
     assert any("key changes otherwise" in remark.text for remark in tune.remarks)

@@ -138,7 +138,8 @@ def test_forms_of_staves(text: str, expected: tuple[tuple[str, ...], ...]):
 
 def test_chords_on_two_staves_are_taken_apart():
     tune = read_abc(f"{HEADER}%%staves R | L\nV:R clef=treble\nV:L clef=bass\nK:C\n"
-                    "[V:R] [Ec] [Fd] e [Fd] |]\n[V:L] [C,G,] [D,A,] [G,,C,] [B,,G,] |]\n")  # fmt: skip
+                    "[V:R] [Ec] [Fd] e [Fd] |]\n"
+                    "[V:L] [C,G,] [D,A,] [G,,C,] [B,,G,] |]\n")  # fmt: skip
     assert [v.name for v in tune.voices] == ["soprano", "alto", "tenor", "bass"]
     assert [str(n.pitches[0]) for n in tune.voices[0].notes] == ["C5", "D5", "E5", "D5"]
     assert [str(n.pitches[0]) for n in tune.voices[1].notes] == ["E4", "F4", "E5", "F4"]
@@ -208,3 +209,10 @@ def test_a_bar_of_another_length_is_an_error_with_its_place():
         four_part("c4 | d4 | e4 |]", "G4 | A3 | G4 |]", "E4 | F4 | G4 |]", "C4 | D4 | C4 |]")
     assert (caught.value.place.measure, caught.value.place.voice) == (2, "alto")
     assert "3 quarters here and 4 quarters" in caught.value.text
+
+
+def test_a_voice_that_stops_is_an_error_with_its_place():
+    with pytest.raises(ScoreError) as caught:
+        four_part("c4 | d4 | e4 |]", "G4 | A4 | G4 |]", "E4 |]", "C4 | D4 | C4 |]")
+    assert (caught.value.place.measure, caught.value.place.voice) == (2, "tenor")
+    assert "8 quarters before" in caught.value.text

@@ -183,6 +183,8 @@ def apart(
             remarks.append(Remark(text, place))
             continue
         length_q = min((q for q in own if q > lost.onset_q), default=end_q) - lost.onset_q
+        if length_q <= 0:
+            raise ScoreError(f"it ends {quarters(common_q - end_q)} before the others.", place)
         raise ScoreError(
             f"the bar has {quarters(length_q)} here and {quarters(lost.duration_q)} in the "
             "other voices.",

@@ -38,7 +38,8 @@ def snapped_q(time_q: Fraction) -> Fraction:
 def on_grid(score: MidiScore) -> tuple[list[Press], Fraction]:
     """All keys in score time, and how far the farthest onset was from the grid.
 
-    A key that comes up shortly before the next one goes down is held until then.
+    A key that comes up shortly before the next one goes down is held until then, a last
+    key until the next whole quarter.
     """
     unit_q = Fraction(1, score.ticks_per_quarter)
     onset_of = {key.onset: snapped_q(key.onset * unit_q) for key in score.keys}
@@ -55,12 +56,9 @@ def on_grid(score: MidiScore) -> tuple[list[Press], Fraction]:
 def _end_q(onset_q: Fraction, end_q: Fraction, onsets: Sequence[Fraction]) -> Fraction:
     end_q = max(end_q, onset_q + Fraction(1, 8))
     after = bisect_left(onsets, end_q)
-    if after == len(onsets):
-        whole_q = Fraction(-(-end_q // 1))
-        return whole_q if whole_q - end_q <= JOIN_Q else end_q
-    silence_q = onsets[after] - end_q
-    if silence_q <= max(JOIN_Q, JOIN_SHARE * (end_q - onset_q)):
-        return onsets[after]
+    next_q = onsets[after] if after < len(onsets) else Fraction(-(-end_q // 1))
+    if next_q - end_q <= max(JOIN_Q, JOIN_SHARE * (end_q - onset_q)):
+        return next_q
     return end_q
 
 

@@ -27,7 +27,7 @@ def find_words(
         texts[onset_q] = texts.get(onset_q, "") + text
     sung = [note for note in melody if note.pitches]
     attacks = {b.onset_q for a, b in zip([None, *sung], sung, strict=False) if not (a and a.tied)}
-    spaced = any(text != text.rstrip() for text in texts.values())
+    spaced = any(text.endswith(" ") for text in texts.values())
     found = [
         Syllable(onset_q, _end_q(onset_q, texts, sung), shown, joins)
         for onset_q, text in sorted(texts.items())
