@@ -10,7 +10,7 @@ from suspirium.errors import OverrideError, Remark
 from suspirium.plan.breath import choose_breaths
 from suspirium.plan.gap import GapSetting, choose_ending, choose_gap
 from suspirium.plan.lift import LiftSetting, choose_lift
-from suspirium.plan.lines import PhraseSpan, find_phrases, spans_at
+from suspirium.plan.lines import evidence_words, lines_of
 from suspirium.plan.model import (
     Breath,
     Decision,
@@ -24,6 +24,7 @@ from suspirium.plan.model import (
     TouchKind,
 )
 from suspirium.plan.overrides import NONE, Overrides, PhraseOverride
+from suspirium.plan.phrases import PhraseSpan
 from suspirium.plan.pulse import choose_pulse, counted_beat_q, is_triple, note_name
 from suspirium.plan.tempo import choose_tempo
 from suspirium.plan.touch import TouchSetting, choose_touches
@@ -49,7 +50,7 @@ def plan_hymn(
     """
     room = room or default_room()
     singers = singers or int(load("room")["singers"])
-    spans = _spans(hymn, overrides)
+    spans = lines_of(hymn, overrides.phrase_ends_q)
     lines_q = tuple((span.first_onset_q, span.end_q) for span in spans)
     tempo, pulse = _tempo_and_pulse(hymn, lines_q, room, singers, overrides)
     bpm = tempo.value.quarter_bpm
@@ -69,12 +70,6 @@ def plan_hymn(
         hymn, room, singers, pulse, tempo, phrases, gap, ending, touches, hymn.remarks
     )
     return replace(plan, remarks=(*hymn.remarks, *_remarks(plan)))
-
-
-def _spans(hymn: Hymn, overrides: Overrides) -> tuple[PhraseSpan, ...]:
-    if overrides.phrase_ends_q is None:
-        return find_phrases(hymn)
-    return spans_at(hymn, overrides.phrase_ends_q)
 
 
 def _tempo_and_pulse(
@@ -243,7 +238,7 @@ def _inner(
         added_q=added_q,
         breaths=breaths,
         reason=_SET if changed else lift.reason,
-        evidence=span.evidence_text,
+        evidence=evidence_words(span),
         confidence=span.confidence,
         overridden=overridden,
     )
@@ -268,7 +263,7 @@ def _final(
         added_q=value.extra_q,
         breaths=breaths,
         reason=gap.reason,
-        evidence=span.evidence_text,
+        evidence=evidence_words(span),
         confidence=span.confidence,
         overridden=gap.overridden,
     )

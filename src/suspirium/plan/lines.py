@@ -3,76 +3,77 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from fractions import Fraction
 
 from suspirium.errors import OverrideError, ScoreError
+from suspirium.plan.phrases import Evidence, PhraseSpan, find_phrases
 from suspirium.score.model import Hymn
 from suspirium.score.sounding import melody_tones
 
+_SAID = {
+    "fermata": "a fermata",
+    "breath-mark": "a breath mark",
+    "double-bar": "a double bar",
+    "barline": "a barline",
+    "rest": "a rest",
+    "long-note": "a long note",
+    "full-stop": "a stop",
+    "semicolon": "a semicolon",
+    "comma": "a comma",
+    "punctuation": "punctuation",
+    "capital": "a capital after it",
+    "cadence": "a cadence",
+    "root-chord": "a chord at rest",
+    "still": "all voices standing still",
+    "opening-tune": "the opening's tune coming back",
+    "opening-rhythm": "the opening's rhythm coming back",
+    "bar-place": "the opening's place in the bar",
+    "half": "the middle of the hymn",
+}
 
-@dataclass(frozen=True, slots=True)
-class PhraseSpan:
-    """One line: from its first onset to the end of its last note, and how it was found."""
 
-    number: int
-    first_onset_q: Fraction
-    last_onset_q: Fraction
-    written_q: Fraction
-    end_q: Fraction
-    confidence: float = 1.0
-    evidence_text: str = ""
+def lines_of(hymn: Hymn, ends_q: Iterable[Fraction] | None = None) -> tuple[PhraseSpan, ...]:
+    """The lines found in notes and words, or those that end where the organist says.
 
-
-def find_phrases(hymn: Hymn) -> tuple[PhraseSpan, ...]:
-    """Stand-in."""
-    line = melody_tones(hymn)
-    ends = []
-    from suspirium.plan.breath import mark_of
-
-    for s, nxt in zip(
-        hymn.stanzas[0].syllables if hymn.stanzas else (),
-        hymn.stanzas[0].syllables[1:] if hymn.stanzas else (),
-        strict=False,
-    ):
-        if (not s.joins_next and mark_of(s.text) != "none") or nxt.text[:1].isupper():
-            inside = [t.onset_q for t in line if s.onset_q <= t.onset_q < nxt.onset_q]
-            if inside:
-                ends.append(inside[-1])
-    return spans_at(hymn, ends)
+    Raises `ScoreError` for a melody without notes, `OverrideError` for an end that is none.
+    """
+    if not melody_tones(hymn):
+        raise ScoreError("the melody has no notes; nothing can be planned")
+    return find_phrases(hymn) if ends_q is None else spans_at(hymn, ends_q)
 
 
 def spans_at(hymn: Hymn, ends_q: Iterable[Fraction]) -> tuple[PhraseSpan, ...]:
     """Lines that end with the melody notes at `ends_q`; the hymn's own end may be left out.
 
-    Raises `OverrideError` where no melody note begins at such an onset, `ScoreError` for a
-    melody without notes.
+    Raises `OverrideError` where no melody note begins at such an onset.
     """
     line = melody_tones(hymn)
-    if not line:
-        raise ScoreError("the melody has no notes; nothing can be planned")
     at = {tone.onset_q: index for index, tone in enumerate(line)}
-    places = []
-    for end_q in sorted({*ends_q, line[-1].onset_q}):
+    first = 0
+    spans = []
+    for number, end_q in enumerate(sorted({*ends_q, line[-1].onset_q}), 1):
         if end_q not in at:
             raise OverrideError(
                 f"no melody note begins at quarter {end_q}, so no line can end there"
             )
-        places.append(at[end_q])
-    first = 0
-    spans = []
-    for number, place in enumerate(places, 1):
-        last = line[place]
+        last = line[at[end_q]]
         spans.append(
-            PhraseSpan(
-                number,
-                line[first].onset_q,
-                last.onset_q,
-                last.duration_q,
-                last.end_q,
-                1.0,
-                "set by the organist",
-            )
+            PhraseSpan(number, line[first].onset_q, last.onset_q, last.duration_q, last.end_q)
         )
-        first = place + 1
+        first = at[end_q] + 1
     return tuple(spans)
+
+
+def evidence_words(span: PhraseSpan) -> str:
+    """What a line end was found by, in words: "a long note, a comma and a rhyme with line 2"."""
+    said = [_said(evidence) for evidence in span.evidence]
+    if len(said) < 2:
+        return "".join(said)
+    return f"{', '.join(said[:-1])} and {said[-1]}"
+
+
+def _said(evidence: Evidence) -> str:
+    words = _SAID.get(evidence.key, evidence.key.replace("-", " "))
+    if evidence.key == "rhyme":
+        words = "a rhyme"
+    return words if evidence.line is None else f"{words} with line {evidence.line}"

@@ -39,7 +39,8 @@ def _set(data: dict[str, Any], form: Literal["pdf", "svg"]) -> list[bytes]:
     import typst
 
     source = (resources.files("suspirium.render") / "page.typ").read_bytes()
-    pages: Any = typst.compile(
+    compiled: Any = typst  # its stubs leave the input's type open
+    pages = compiled.compile(
         source,
         font_paths=[str(font_folder())],
         ignore_system_fonts=True,

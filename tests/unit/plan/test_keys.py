@@ -5,14 +5,16 @@ from __future__ import annotations
 from fractions import Fraction
 
 from suspirium.plan.build import plan_hymn
+from suspirium.plan.overrides import read_overrides
 from suspirium.plan.performance import KeyPress, perform
 from tests.build import four_part
 
+ONE_LINE = read_overrides("phrase_ends_q = []")
 BASS = "C, C, C, C, | G,4 |]"
 
 
 def _keys(soprano: str, alto: str, tenor: str = "E, E, E, E, | D,4 |]") -> list[KeyPress]:
-    plan = plan_hymn(four_part(soprano, alto, tenor, BASS))
+    plan = plan_hymn(four_part(soprano, alto, tenor, BASS), overrides=ONE_LINE)
     return [key for key in perform(plan).keys if key.division == "manual"]
 
 
