@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from suspirium.score.abc.event import Event
+from suspirium.score.melisma import last_notes
 from suspirium.score.model import Stanza, Syllable
 
 _PART = re.compile(r"(?P<gap>\s+)|(?P<mark>[|*_-])|(?P<text>(?:\\.|[^\s|*_\\-])+)|.")
 _NUMBER = re.compile(r"(\d{1,3})(?:[.,:)]+~?|~)")
 _PLAIN_NUMBER = re.compile(r"\s*(\d{1,3})[.,:)]\s*")
 SYLLABLE, HOLD, SKIP, BAR = "syllable", "hold", "skip", "bar"
-SHORT_GAP = 2  # so many unsung notes inside a stanza are a melisma, not a silence
 
 
 @dataclass(slots=True)
@@ -155,34 +155,15 @@ def _place(
 
 def _syllables(under: Under, events: Sequence[Event], sung: set[int]) -> Iterable[Syllable]:
     """Syllables with their ends: each covers its melisma."""
-    starts = [index for index in sorted(under) if under[index].kind == SYLLABLE]
-    for index, after in zip(starts, [*starts[1:], len(events)], strict=False):
-        word, last = under[index], index
-        inside = word.joins_next or (after < len(events) and after - index <= SHORT_GAP + 1)
-        for other in range(index + 1, after):
-            if not events[other].pitches:
-                continue
-            if not _goes_on(under, events, other, inside, sung):
-                break
-            last = other
-        yield Syllable(events[index].onset_q, events[last].end_q, word.text, word.joins_next)
-
-
-def _goes_on(
-    under: Under, events: Sequence[Event], other: int, inside: bool, sung: set[int]
-) -> bool:
-    """Whether a syllable goes on over the unsung note `other`.
-
-    It does where the note is slurred, tied or beamed to the one before or a hold says so,
-    and where a blank can mean nothing else: `inside` a word or a line, or under a note
-    for which no stanza has a syllable. After a rest only a hold goes on.
-    """
-    word = under.get(other)
-    if events[other].reached:
-        return True
-    if word is None or word.kind == HOLD:
-        return word is not None
-    return bool(events[other - 1].pitches) and (inside or other not in sung)
+    of_kind: dict[str, set[int]] = {SYLLABLE: set(), HOLD: set(), SKIP: set()}
+    for index, word in under.items():
+        of_kind[word.kind].add(index)
+    starts = {index: under[index].joins_next for index in of_kind[SYLLABLE]}
+    led_to = [event.reached for event in events]
+    last = last_notes(events, led_to, starts, of_kind[HOLD], sung, of_kind[SKIP])
+    for index in sorted(starts):
+        word = under[index]
+        yield Syllable(events[index].onset_q, events[last[index]].end_q, word.text, word.joins_next)
 
 
 def plain_stanzas(lines: Iterable[str]) -> tuple[list[int | None], tuple[tuple[str, ...], ...]]:
