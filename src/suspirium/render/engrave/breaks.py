@@ -14,9 +14,9 @@ from suspirium.score.model import Hymn
 
 _OVERFULL = 1.04  # beyond this share of the width words would touch
 _COST_OVERFULL = 400.0
-_COST_LOOSE = 6.0
-_COST_INSIDE_A_LINE = 2.5
-_COST_LINES_JOINED = 0.8
+_COST_LOOSE = 2.0
+_COST_INSIDE_A_LINE = 4.0
+_COST_LINES_JOINED = 2.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,8 +40,8 @@ def _crossed(hymn: Hymn, at_q: Fraction) -> bool:
 
 def choose_breaks(
     places: Sequence[Place], end_x: float, head: float, width: float, per_system: float
-) -> tuple[list[Fraction], float]:
-    """Starts of the systems after the first, and the total cost.
+) -> list[Fraction]:
+    """Starts of the systems after the first, at the least total cost.
 
     `head` is the width of clef and key, `width` the system's; `per_system` is what each
     system costs (more of it packs the music into fewer).
@@ -55,8 +55,7 @@ def choose_breaks(
             cost = before + per_system + _cost(places, xs, start, end, head, width)
             options.append((cost, [*chosen, start]))
         best.append(min(options, key=lambda option: option[0]))
-    cost, chosen = best[-1]
-    return [places[index].at_q for index in chosen if index], cost
+    return [places[index].at_q for index in best[-1][1] if index]
 
 
 def _cost(

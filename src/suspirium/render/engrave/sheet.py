@@ -21,6 +21,8 @@ from suspirium.render.engrave.systems import System, draw, systems
 _SVG = "http://www.w3.org/2000/svg"
 _SPACING = 0.13
 _STANZAS_UNDERLAID = 6
+_PACKINGS = (0.0, 2.0, 5.0)  # what each further system costs, until the music fits
+PAGE_MM, HEADING_MM, GAP_MM, BETWEEN_MM = 277.0, 17.5, 22.5, 1.6  # as page.typ lays them
 _LEFT_MM, _RIGHT_MM = 1.0, 4.0  # room for signs that hang over the staff's ends
 
 
@@ -41,19 +43,46 @@ class Sheet:
     systems: tuple[EngravedSystem, ...]
     stanzas: tuple[int, ...]
 
+    @property
+    def pages(self) -> int:
+        """How many pages the music takes, its heading and the stanza gap included."""
+        pages, left_mm = 1, PAGE_MM - HEADING_MM
+        for height_mm in (*(s.height_mm + BETWEEN_MM for s in self.systems), GAP_MM):
+            if height_mm > left_mm:
+                pages, left_mm = pages + 1, PAGE_MM
+            left_mm -= height_mm
+        return pages
 
-def engrave(plan: LeadingPlan, *, width_mm: float = 188.0, page_mm: float = 234.0) -> Sheet:
+
+def engrave(plan: LeadingPlan, *, width_mm: float = 188.0) -> Sheet:
     """The hymn engraved `width_mm` wide with the plan drawn over it.
 
-    Lines of verse are joined in one system only where that saves a page of `page_mm`.
+    One line of verse is one system; lines are joined only where that saves a page.
     """
     hymn = plan.hymn
     stanzas = tuple(s.number for s in hymn.stanzas)[:_STANZAS_UNDERLAID]
-    starts = [phrase.first_onset_q for phrase in plan.phrases]
-    inside = cuts(hymn, starts)
+    inside = cuts(hymn, [phrase.first_onset_q for phrase in plan.phrases])
     endless = _drawn(plan, stanzas, pieces(hymn, inside, ()), width_mm, broken=False)[0][0]
-    breaks = _breaks(plan, endless, inside, width_mm, page_mm, len(stanzas))
-    found, svg = _drawn(plan, stanzas, pieces(hymn, inside, breaks), width_mm, broken=True)
+    best: Sheet | None = None
+    tried: list[list[Fraction]] = []
+    for per_system in _PACKINGS:
+        breaks = _breaks(plan, endless, inside, width_mm, per_system)
+        if breaks in tried:
+            continue
+        tried.append(breaks)
+        sheet = _sheet(plan, stanzas, pieces(hymn, inside, breaks), width_mm)
+        if best is None or sheet.pages < best.pages:
+            best = sheet
+        if best.pages == 1:
+            break
+    assert best is not None, "there is at least one packing"
+    return best
+
+
+def _sheet(
+    plan: LeadingPlan, stanzas: tuple[int, ...], parts: list[Piece], width_mm: float
+) -> Sheet:
+    found, svg = _drawn(plan, stanzas, parts, width_mm, broken=True)
     margin = _margin(stanzas)
     done = tuple(_finished(system, svg, plan, stanzas, margin, width_mm) for system in found)
     return Sheet(done, stanzas)
@@ -74,27 +103,15 @@ def _breaks(
     endless: System,
     inside: Sequence[Fraction],
     width_mm: float,
-    page_mm: float,
-    lines: int,
+    per_system: float,
 ) -> list[Fraction]:
-    hymn = plan.hymn
     verses = {phrase.first_onset_q for phrase in plan.phrases}
-    bars = [m.onset_q for m in hymn.measures if m.onset_q > 0]
+    bars = [m.onset_q for m in plan.hymn.measures if m.onset_q > 0]
     at = sorted({Fraction(0), *bars, *inside})
     first_x = endless.x_at(endless.start_q)
     places = [Place(q, endless.x_at(q) if q else first_x, q in verses) for q in at]
     head = first_x - endless.x0
-    width = mm(width_mm)
-    height = endless.staves[-1][1] - endless.staves[0][0] + mm(18)
-    options = [
-        choose_breaks(places, endless.x1, head, width, per_system)[0] for per_system in (0.0, 3.0)
-    ]
-
-    def pages(breaks: list[Fraction]) -> int:
-        return -(-int((len(breaks) + 1) * height) // int(mm(page_mm)))
-
-    loose, packed = options
-    return packed if pages(packed) < pages(loose) else loose
+    return choose_breaks(places, endless.x1, head, mm(width_mm), per_system)
 
 
 def _margin(stanzas: Sequence[int]) -> float:
