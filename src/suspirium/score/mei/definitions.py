@@ -9,20 +9,12 @@ from fractions import Fraction
 
 from lxml import etree
 
+from suspirium.score.clefs import clef_name
 from suspirium.score.mei.layers import StaffSetting
 from suspirium.score.mei.xml import first_child, local, text_of, whole
 from suspirium.score.model import KeyChange, TimeChange, TimeSignature
 
 _SYMBOLS = {"common": "C", "cut": "¢"}
-_CLEFS = {
-    ("G", "2"): "treble",
-    ("F", "4"): "bass",
-    ("C", "3"): "alto",
-    ("C", "4"): "tenor",
-    ("C", "1"): "soprano",
-    ("C", "2"): "mezzosoprano",
-    ("F", "3"): "baritone",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,11 +87,11 @@ def _clef(staff: etree._Element) -> str:
     clef = first_child(staff, "clef")
     prefix = "" if clef is not None else "clef."
     holder = clef if clef is not None else staff
-    place = (holder.get(f"{prefix}shape", "G"), holder.get(f"{prefix}line", "2"))
-    octave = holder.get(f"{prefix}dis")
-    sign = "-" if holder.get(f"{prefix}dis.place") == "below" else "+"
-    name = _CLEFS.get(place, "".join(place))
-    return f"{name}{sign}{octave}" if octave else name
+    octaves = {"8": 1, "15": 2}.get(holder.get(f"{prefix}dis", ""), 0)
+    if holder.get(f"{prefix}dis.place") == "below":
+        octaves = -octaves
+    line = whole(holder.get(f"{prefix}line"), 2)
+    return clef_name(holder.get(f"{prefix}shape", "G"), line, octaves)
 
 
 def _all_times(definition: etree._Element) -> Iterator[list[TimeSignature | None]]:

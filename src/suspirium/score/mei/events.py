@@ -18,12 +18,17 @@ class Head:
 
 @dataclass(frozen=True, slots=True)
 class Verse:
-    """What one stanza has under an event; `text` is empty for a hold."""
+    """What one stanza has under an event.
+
+    Without `text` the note is marked as sung to the syllable before, where it `holds`,
+    or as not sung.
+    """
 
     place: str
     text: str
     joins_next: bool = False
     label: str = ""
+    holds: bool = False
 
 
 @dataclass(frozen=True, slots=True)

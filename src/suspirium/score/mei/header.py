@@ -103,18 +103,22 @@ def _title(titles: list[str], name: str) -> str:
 
 
 def _text(element: etree._Element, path: str) -> str:
-    found = element.find(path)
-    return text_of(found) if found is not None else ""
+    return _line(element.findtext(path))
 
 
 def _printed(words: etree._Element) -> str:
     return (words.text or "").strip()
 
 
+def _line(text: str | None) -> str:
+    """A text on one line; spaces inside a line stay as they are."""
+    return " ".join(line.strip() for line in (text or "").splitlines()).strip()
+
+
 def _credit_lines(credit_words: list[tuple[str, list[str]]]) -> Iterator[Credit]:
     """Credits printed on the page, of a type that says what they are."""
     for kind, texts in credit_words:
-        text = " ".join(" ".join(texts).split())
+        text = _line(" ".join(texts))
         if kind == OTHER_TITLE_CREDIT:
             yield Credit("title", text)
         elif kind in ROLES:
@@ -124,12 +128,12 @@ def _credit_lines(credit_words: list[tuple[str, list[str]]]) -> Iterator[Credit]
 def _identified(score: etree._Element) -> Iterator[Credit]:
     """Creators, rights and sources, in this order (MusicXML 4.0, identification)."""
     for creator in score.iterfind("identification/creator"):
-        yield Credit(ROLES.get(creator.get("type", "").lower(), ""), text_of(creator))
+        yield Credit(ROLES.get(creator.get("type", "").lower(), ""), _line(creator.text))
     for rights in score.iterfind("identification/rights"):
-        yield Credit("copyright", text_of(rights))
+        yield Credit("copyright", _line(rights.text))
     for source in score.iterfind("identification/source"):
         for line in (source.text or "").splitlines():
-            yield Credit("source", " ".join(line.split()))
+            yield Credit("source", line.strip())
 
 
 def _unique(found: list[Credit]) -> tuple[Credit, ...]:

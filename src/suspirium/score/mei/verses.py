@@ -46,4 +46,5 @@ def _verse(place: str, label: str, parts: list[tuple[str, str | None, str | None
     if connects is None and position is None:
         text = text.rstrip("_")
     words = [part[0] for part in parts[:-1]] + [text]
-    return Verse(place, " ".join(word for word in words if word), joins, label)
+    shown = " ".join(word for word in words if word)
+    return Verse(place, shown, joins, label, holds=not shown and connects == "u")

@@ -63,8 +63,9 @@ def _syllables(
     voice: Voice, verses: dict[int, Verse], led_to: Sequence[bool], sung: Collection[int]
 ) -> tuple[Syllable, ...]:
     starts = {index: verse.joins_next for index, verse in verses.items() if verse.text}
-    holds = {index for index, verse in verses.items() if not verse.text}
-    last = last_notes(voice.notes, led_to, starts, holds, sung)
+    holds = {index for index, verse in verses.items() if verse.holds}
+    blanks = set(range(len(voice.notes))) - {i for i in verses if i not in starts}
+    last = last_notes(voice.notes, led_to, starts, holds, sung, blanks)
     return tuple(
         Syllable(
             voice.notes[index].onset_q,
