@@ -17,6 +17,7 @@ from suspirium.render.engrave.sheet import Sheet, engrave
 from suspirium.render.words import key_name, line_heads, pulse_words, tempo_words
 
 _GAP_WIDTH_MM = 88.0
+_REASONS_ON_A_PAGE = 5000  # characters; more than that may run over
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +55,7 @@ def page_data(plan: LeadingPlan, sheet: Sheet) -> dict[str, Any]:
     """All that the page template needs, as plain values."""
     hymn, pulse = plan.hymn, plan.pulse.value
     gap_svg, gap_width = gap_figure(plan, _GAP_WIDTH_MM)
+    reasons = list(_reasons(plan))
     bpm = round(plan.tempo.value.quarter_bpm / float(pulse.unit_q))
     return {
         "title": hymn.title or "Hymn",
@@ -67,7 +69,8 @@ def page_data(plan: LeadingPlan, sheet: Sheet) -> dict[str, Any]:
         "gap_svg": gap_svg,
         "gap_width": gap_width,
         "gap_reason": plan.gap.reason,
-        "reasons": _halved(list(_reasons(plan))),
+        "reasons": _halved(reasons),
+        "reasons_long": sum(len(item["text"]) for item in reasons) > _REASONS_ON_A_PAGE,
         "stanzas": list(_stanzas(plan, sheet)),
         "credits": list(_credits(plan)),
     }

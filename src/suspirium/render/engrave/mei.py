@@ -266,7 +266,9 @@ class MeiWriter:
         self._slurred(voice, f"n{voice}-{index}", note, after)
         for finger in note.fingering:
             element = etree.Element(
-                f"{{{_NS}}}fing", startid=f"#n{voice}-{index}", place="above" if not voice else "below"
+                f"{{{_NS}}}fing",
+                startid=f"#n{voice}-{index}",
+                place="above" if not voice else "below",
             )
             element.text = finger
             after.append(element)

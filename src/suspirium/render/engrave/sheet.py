@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from copy import deepcopy
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cache
+from itertools import pairwise
 
 from lxml import etree
 
@@ -19,7 +21,8 @@ from suspirium.render.engrave.shapes import UNITS_PER_MM, Box
 from suspirium.render.engrave.systems import System, draw, systems
 
 _SVG = "http://www.w3.org/2000/svg"
-_SPACING = 0.13
+# How far a quarter pushes the next note away, the roomiest first that fits.
+_SPACINGS = (0.32, 0.24, 0.18, 0.13)
 _STANZAS_UNDERLAID = 6
 _PACKINGS = (0.0, 2.0, 5.0)  # what each further system costs, until the music fits
 PAGE_MM, HEADING_MM, GAP_MM, BETWEEN_MM = 277.0, 17.5, 22.5, 1.6  # as page.typ lays them
@@ -62,15 +65,23 @@ def engrave(plan: LeadingPlan, *, width_mm: float = 188.0) -> Sheet:
     hymn = plan.hymn
     stanzas = tuple(s.number for s in hymn.stanzas)[:_STANZAS_UNDERLAID]
     inside = cuts(hymn, [phrase.first_onset_q for phrase in plan.phrases])
-    endless = _drawn(plan, stanzas, pieces(hymn, inside, ()), width_mm, broken=False)[0][0]
+
+    @cache
+    def endless(spacing: float) -> System:
+        return _endless(plan, stanzas, inside, width_mm, spacing)
+
     best: Sheet | None = None
     tried: list[list[Fraction]] = []
     for per_system in _PACKINGS:
-        breaks = _breaks(plan, endless, inside, width_mm, per_system)
+        breaks = _breaks(plan, endless(_SPACINGS[-1]), inside, width_mm, per_system)
         if breaks in tried:
             continue
         tried.append(breaks)
-        sheet = _sheet(plan, stanzas, pieces(hymn, inside, breaks), width_mm)
+        spacing = next(
+            (s for s in _SPACINGS if _fits(endless(s), breaks, width_mm)),
+            _SPACINGS[-1],
+        )
+        sheet = _sheet(plan, stanzas, pieces(hymn, inside, breaks), width_mm, spacing)
         if best is None or sheet.pages < best.pages:
             best = sheet
         if best.pages == 1:
@@ -80,20 +91,49 @@ def engrave(plan: LeadingPlan, *, width_mm: float = 188.0) -> Sheet:
 
 
 def _sheet(
-    plan: LeadingPlan, stanzas: tuple[int, ...], parts: list[Piece], width_mm: float
+    plan: LeadingPlan,
+    stanzas: tuple[int, ...],
+    parts: list[Piece],
+    width_mm: float,
+    spacing: float,
 ) -> Sheet:
-    found, svg = _drawn(plan, stanzas, parts, width_mm, broken=True)
+    found, svg = _drawn(plan, stanzas, parts, width_mm, spacing, broken=True)
     margin = _margin(stanzas)
     done = tuple(_finished(system, svg, plan, stanzas, margin, width_mm) for system in found)
     return Sheet(done, stanzas)
 
 
+def _endless(
+    plan: LeadingPlan,
+    stanzas: Sequence[int],
+    inside: Sequence[Fraction],
+    width_mm: float,
+    spacing: float,
+) -> System:
+    """All the music in one line at its natural width."""
+    parts = pieces(plan.hymn, inside, ())
+    return _drawn(plan, stanzas, parts, width_mm, spacing, broken=False)[0][0]
+
+
+def _fits(line: System, breaks: Sequence[Fraction], width_mm: float) -> bool:
+    """Whether every system's natural width is no more than the page has."""
+    head = line.x_at(line.start_q) - line.x0
+    xs = [line.x_at(line.start_q), *(line.x_at(at_q) for at_q in breaks), line.x1]
+    return all(b - a + head <= mm(width_mm) for a, b in pairwise(xs))
+
+
 def _drawn(
-    plan: LeadingPlan, stanzas: Sequence[int], parts: list[Piece], width_mm: float, *, broken: bool
+    plan: LeadingPlan,
+    stanzas: Sequence[int],
+    parts: list[Piece],
+    width_mm: float,
+    spacing: float,
+    *,
+    broken: bool,
 ) -> tuple[list[System], etree._Element]:
     writer = MeiWriter(plan.hymn, stanzas)
     mei = writer.write(parts)
-    svg = draw(mei, width_mm=width_mm, spacing=_SPACING, broken=broken)
+    svg = draw(mei, width_mm=width_mm, spacing=spacing, broken=broken)
     ends = {f"m{index}": piece.end_q for index, piece in enumerate(parts)}
     return systems(svg, writer.onset_of, ends), svg
 
