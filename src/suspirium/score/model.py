@@ -163,7 +163,7 @@ class Stanza:
 
 @dataclass(frozen=True, slots=True)
 class Credit:
-    """A line of credit: `role` is "words", "music", "setting", "source", "copyright" or ""."""
+    """A line of credit; `role` is words, music, setting, source, copyright, title or ""."""
 
     role: str
     text: str

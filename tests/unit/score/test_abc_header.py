@@ -84,7 +84,7 @@ def test_the_tempo_of_a_tune():
 
 def test_comments_directives_and_unknown_fields_say_nothing():
     tune = read_abc("%abc-2.1\n%%pagewidth 20cm\nX:1 % first\nT:Rising % not this\nZ:someone\n"
-                    "m:~G3 = GAG\nR:hymn\n" + MUSIC.replace("e f", "e f % here") +
+                    "m:~G3 = GAG\nR:hymn\n" + MUSIC.replace("|]", "|] % here") +
                     "% between\nP:B\ns:!f!\n%%vskip 2\nr:remark\n")  # fmt: skip
     assert tune.title == "Rising"
     assert len(tune.melody.notes) == 4

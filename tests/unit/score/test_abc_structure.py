@@ -104,8 +104,10 @@ def test_a_line_that_ends_inside_a_bar_goes_on():
     assert [m.duration_q for m in tune.measures] == [4, 4, 4]
 
 
-def test_music_without_a_last_barline():
-    assert hymn("c d e f | g4").measures[-1].right == "none"
+def test_music_without_a_last_barline_is_told():
+    tune = hymn("c d e f | g4")
+    assert tune.measures[-1].right == "none"
+    assert [r.place.measure for r in tune.remarks if "end of the file" in r.text] == [2]
 
 
 def test_a_time_signature_changed_inside_the_tune():

@@ -17,6 +17,7 @@ from suspirium.score.abc.remarks import (
     out_of_number,
     passed_over,
     silent_voices,
+    unclosed,
 )
 from suspirium.score.abc.source import read_tune
 from suspirium.score.abc.tune import TuneReader, VoiceTrack, in_order
@@ -66,6 +67,7 @@ def read_abc(text: str) -> Hymn:
             *keys_apart(tracks, names),
             *apart(names, bars, ends_q, found),
             *misfits(tracks, names, found),
+            *unclosed(found),
             *out_of_number(numbers, stanzas),
         ),
     )

@@ -70,3 +70,11 @@ def out_of_number(numbers: Sequence[int | None], stanzas: Sequence[Stanza]) -> l
         for index, number in enumerate(numbers)
         if number is not None and number != first + index
     ]
+
+
+def unclosed(found: Sequence[Measure]) -> list[Remark]:
+    """Music that stops without a barline: a file may have lost its end."""
+    if found[-1].right != "none":
+        return []
+    text = "the music ends without a barline; is the end of the file missing?"
+    return [Remark(text, Place(measure=found[-1].number))]

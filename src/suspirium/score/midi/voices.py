@@ -27,11 +27,12 @@ Deal = tuple[tuple[int, ...], ...]  # for each voice the places of its keys, fro
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """What sounds between two changes, from the highest key down."""
+    """What sounds between two changes, from the highest key down; `held` from before."""
 
     start_q: Fraction
     end_q: Fraction
     presses: tuple[Press, ...]
+    held: frozenset[int]
 
 
 Line = list[tuple[Fraction, Fraction, tuple[Press, ...]]]
@@ -90,7 +91,8 @@ def stretches(presses: Sequence[Press]) -> list[Stretch]:
         by_pitch = {press.pitch: press for press in sounding}  # the newest of a key stays
         if by_pitch:
             ordered = tuple(by_pitch[pitch] for pitch in sorted(by_pitch, reverse=True))
-            found.append(Stretch(start_q, end_q, ordered))
+            held = frozenset(press.number for press in ordered if press.onset_q < start_q)
+            found.append(Stretch(start_q, end_q, ordered, held))
     return found
 
 
@@ -162,9 +164,8 @@ def _step_cost(before: Stretch, deal: Deal, after: Stretch, other: Deal) -> floa
         old = {before.presses[i].number for i in mine}
         a, b = before.presses[mine[0]], after.presses[next_mine[0]]
         cost += abs(a.pitch - b.pitch)
-        held = {p.number for p in after.presses if p.onset_q < after.start_q}
         new = {after.presses[i].number for i in next_mine}
-        cost += BROKEN_HOLD * len((new & held) - old)
+        cost += BROKEN_HOLD * len((new & after.held) - old)
     return cost
 
 
