@@ -1,4 +1,4 @@
-"""Which notes beams, tuplet brackets and slurs hold together."""
+"""Which notes beams and tuplet brackets hold together."""
 
 from __future__ import annotations
 
@@ -81,24 +81,3 @@ def _complete(group: Sequence[Note], tuplet: tuple[int, int]) -> bool:
     shortest_q = min(written_q(note) for note in group)
     played_q = sum((note.duration_q for note in group), Fraction(0))
     return (played_q / (shortest_q * tuplet[1])).denominator == 1
-
-
-def slur_numbers(notes: Sequence[Note], first: int) -> tuple[list[list[int]], list[list[int]]]:
-    """The numbers of the slurs that stop and start at each note of a voice.
-
-    Numbers count from `first` as slurs are open together; one that never closes, or that
-    closes without having been opened, is left out.
-    """
-    stops: list[list[int]] = [[] for _ in notes]
-    starts: list[list[int]] = [[] for _ in notes]
-    open_at: list[tuple[int, int]] = []
-    for index, note in enumerate(notes):
-        for _ in range(min(note.slurs_end, len(open_at))):
-            number, start = open_at.pop()
-            starts[start].append(number)
-            stops[index].append(number)
-        for _ in range(note.slurs_begin):
-            taken = {number for number, _ in open_at}
-            number = next(n for n in range(first, first + len(taken) + 1) if n not in taken)
-            open_at.append((number, index))
-    return stops, starts

@@ -83,8 +83,8 @@ def _write_voice(
         signs = Signs(
             beams[place],
             tuplets[place],
-            voice.slur_stops[index],
-            voice.slur_starts[index],
+            voice.slurs.stops.get(index, ()),
+            voice.slurs.starts.get(index, ()),
             voice.tied_over[index],
             voice.lyrics.get(note.onset_q, ()),
         )

@@ -8,13 +8,12 @@ from fractions import Fraction
 from math import lcm
 
 from suspirium.score.model import Hymn, Measure, Note, Stanza, Voice
-from suspirium.score.musicxml.groups import slur_numbers
 from suspirium.score.musicxml.lyrics import Lyric, lyrics_of
 from suspirium.score.musicxml.notes import Place
+from suspirium.score.musicxml.slurs import Slurs, numbered
 from suspirium.score.pitch import Pitch
 
 _STAVES_OF_ONE_PART = 2
-_SLURS_EACH = 4  # slur numbers are 1 to 16, shared out among the voices
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,8 +22,7 @@ class VoiceText:
 
     place: Place
     notes: tuple[Note, ...]
-    slur_stops: list[list[int]]
-    slur_starts: list[list[int]]
+    slurs: Slurs
     tied_over: list[frozenset[Pitch]]
     lyrics: dict[Fraction, list[Lyric]]
 
@@ -41,6 +39,7 @@ class Part:
 
 
 def parts_of(hymn: Hymn) -> list[Part]:
+    """The hymn's parts from the top: one for one or two staves, else one for each."""
     staves = sorted({voice.staff for voice in hymn.voices})
     groups = [staves] if len(staves) <= _STAVES_OF_ONE_PART else [[staff] for staff in staves]
     divisions = _divisions(hymn)
@@ -49,8 +48,17 @@ def parts_of(hymn: Hymn) -> list[Part]:
         voices = [voice for voice in hymn.voices if voice.staff in group]
         clefs = [next(v.clef for v in voices if v.staff == staff) for staff in group]
         name = ", ".join(voice.name.capitalize() for voice in voices)
+        notes = [tuple(_cut(voice.notes, hymn.measures)) for voice in voices]
+        slurs = numbered(notes, [measure.end_q for measure in hymn.measures])
         texts = tuple(
-            _voice_text(hymn, voice, number, group) for number, voice in enumerate(voices, start=1)
+            VoiceText(
+                _place(hymn, voice, number + 1, group),
+                notes[number],
+                slurs[number],
+                _ties(notes[number]),
+                lyrics_of(notes[number], _words(hymn, voice)),
+            )
+            for number, voice in enumerate(voices)
         )
         found.append(Part(name, tuple(clefs), texts, group is groups[0], divisions))
     return found
@@ -65,20 +73,9 @@ def _divisions(hymn: Hymn) -> int:
     return lcm(*(length.denominator for length in lengths))
 
 
-def _voice_text(hymn: Hymn, voice: Voice, number: int, staves: Sequence[int]) -> VoiceText:
-    notes = tuple(_cut(voice.notes, hymn.measures))
-    stops, starts = slur_numbers(notes, 1 + (number - 1) * _SLURS_EACH)
-    words: Sequence[Stanza] = [
-        stanza for stanza in (*hymn.stanzas, *hymn.other_words) if stanza.voice == voice.name
-    ]
-    return VoiceText(
-        _place(hymn, voice, number, staves),
-        notes,
-        stops,
-        starts,
-        _ties(notes),
-        lyrics_of(notes, words),
-    )
+def _words(hymn: Hymn, voice: Voice) -> list[Stanza]:
+    every = (*hymn.stanzas, *hymn.other_words)
+    return [stanza for stanza in every if stanza.voice == voice.name]
 
 
 def _place(hymn: Hymn, voice: Voice, number: int, staves: Sequence[int]) -> Place:
