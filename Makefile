@@ -1,35 +1,45 @@
 # The two commands: `make demo` and `make test`. Everything else serves them.
 PYTHON ?= python3
 BIN := .venv/bin
-STAMP := .venv/.installed
+RUN := .venv/.installed
+DEV := .venv/.installed-for-tests
+CODE := src tests benchmarks
 
 .PHONY: demo test lint types arrows tests bench clean
 
-demo: $(STAMP)
+demo: $(RUN)
 	$(BIN)/suspirium demo --out out/demo
 
 test: lint types arrows tests
 
-lint: $(STAMP)
-	$(BIN)/ruff check src tests benchmarks
-	$(BIN)/ruff format --check src tests benchmarks
+lint: $(DEV)
+	$(BIN)/ruff check $(CODE)
+	$(BIN)/ruff format --check $(CODE)
 
-types: $(STAMP)
+types: $(DEV)
 	$(BIN)/mypy
 
-arrows: $(STAMP)
+arrows: $(DEV)
 	$(BIN)/lint-imports
 
-tests: $(STAMP)
+tests: $(DEV)
 	$(BIN)/pytest -n auto
 
-bench: $(STAMP)
+bench: $(DEV)
 	$(BIN)/python benchmarks/bench.py
 
-$(STAMP): pyproject.toml
-	test -x $(BIN)/python || $(PYTHON) -m venv .venv
+$(BIN)/python:
+	$(PYTHON) -m venv .venv
+
+$(RUN): pyproject.toml | $(BIN)/python
+	@echo "Installing into .venv; this takes about a minute."
+	$(BIN)/python -m pip install --quiet --editable .
+	@touch $@
+
+$(DEV): pyproject.toml | $(BIN)/python
+	@echo "Installing into .venv what the tests need; this takes a minute or two."
 	$(BIN)/python -m pip install --quiet --editable '.[test]'
-	touch $(STAMP)
+	@touch $@ $(RUN)
 
 clean:
 	rm -rf .venv out build
