@@ -122,10 +122,8 @@ def _sound(scores: list[Path], base_s: float) -> None:
     _say("sound, first time", first_s, base_s, "-")
     _say("sound, warm", warm_s, base_s, "-")
     length = performance.duration_s
-    print(
-        f"{'sound against real time':<52} {length / first_s:7.0f} × first, {length / warm_s:.0f} × warm"
-        "   (limit 200 ×)"
-    )
+    times = f"{length / first_s:7.0f} × first, {length / warm_s:.0f} × warm"
+    print(f"{'sound against real time':<52} {times}   (limit 200 ×)")
 
 
 if __name__ == "__main__":
