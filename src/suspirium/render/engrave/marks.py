@@ -92,14 +92,12 @@ def _below(system: System, onset_q: Fraction, pen: Pen) -> None:
 
 def _groups(phrase: Phrase, stanzas: Sequence[int]) -> list[tuple[BreathKind, tuple[int, ...]]]:
     """The kinds of breath here with their stanzas, the lift lowest."""
-    if not phrase.breaths:
-        return [("full", ())]
     found = []
     for kind in _ORDER:
         members = tuple(n for n in stanzas if phrase.breath(n) == kind)
         if members:
             found.append((kind, members))
-    return found
+    return found or [("full", ())]
 
 
 def _rails(

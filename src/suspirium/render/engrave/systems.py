@@ -116,11 +116,8 @@ def systems(
     """The systems of a drawing; `onset_of` gives the score time of note ids, `ends` the end
     of measure ids."""
     glyphs = glyph_boxes(svg)
-    return [
-        _system(group, glyphs, onset_of, ends)
-        for group in svg.iter(f"{_SVG}g")
-        if group.get("class") == "system"
-    ]
+    groups = [group for group in svg.iter(f"{_SVG}g") if group.get("class") == "system"]
+    return [_system(group, glyphs, onset_of, ends) for group in groups]
 
 
 def _system(
