@@ -30,7 +30,8 @@ from suspirium.plan.tempo import choose_tempo
 from suspirium.plan.touch import TouchSetting, choose_touches
 from suspirium.room import Room, default_room
 from suspirium.score.model import Hymn
-from suspirium.score.sounding import bar_onset_q, melody_tones, time_at
+from suspirium.score.order import passages
+from suspirium.score.sounding import bar_onset_q, closing_q, melody_tones, time_at
 from suspirium.tables import load
 from suspirium.units import quarters_to_seconds
 
@@ -59,6 +60,7 @@ def plan_hymn(
     ending = _ending(spans[-1].written_q, beat_q, overrides)
     lifts = LiftSetting(beat_q, is_triple(hymn), bpm, room)
     phrases = _phrases(hymn, spans, lifts, gap, pulse.value.unit_q, overrides)
+    before_repeat = _before_repeat(hymn, spans[-1], phrases[-1], lifts, overrides)
     setting = TouchSetting(
         bpm,
         room,
@@ -67,7 +69,16 @@ def plan_hymn(
     )
     touches = _touches(hymn, choose_touches(hymn, setting), overrides)
     plan = LeadingPlan(
-        hymn, room, singers, pulse, tempo, phrases, gap, ending, touches, hymn.remarks
+        hymn,
+        room,
+        singers,
+        pulse,
+        tempo,
+        phrases,
+        gap,
+        ending,
+        touches,
+        before_repeat=before_repeat,
     )
     return replace(plan, remarks=(*hymn.remarks, *_remarks(plan)))
 
@@ -103,7 +114,7 @@ def _gap(
     overrides: Overrides,
 ) -> Decision[StanzaGap]:
     time = time_at(hymn, last.last_onset_q)
-    to_next_q = max(hymn.end_q - last.last_onset_q, last.written_q)
+    to_next_q = closing_q(hymn) - last.last_onset_q
     setting = GapSetting(
         written_q=last.written_q,
         to_next_q=to_next_q,
@@ -171,13 +182,33 @@ def _phrases(
         following = spans[index + 1] if index + 1 < len(spans) else None
         phrase = (
             _inner(
-                span, following, setting, set_by, breaths, held.get(span.last_onset_q, Fraction(0))
+                span,
+                following.first_onset_q,
+                setting,
+                set_by,
+                breaths,
+                held.get(span.last_onset_q, Fraction(0)),
             )
             if following
             else _final(span, hymn, gap, breaths)
         )
         phrases.append(phrase)
     return tuple(phrases)
+
+
+def _before_repeat(
+    hymn: Hymn,
+    span: PhraseSpan,
+    final: Phrase,
+    setting: LiftSetting,
+    overrides: Overrides,
+) -> Phrase | None:
+    """The last line as it is led where a repeat leads back from it; None without one."""
+    turns = sum(part.start_q <= span.last_onset_q < part.end_q for part in passages(hymn))
+    if turns < 2:
+        return None
+    set_by = overrides.phrases.get(span.number, PhraseOverride())
+    return _inner(span, closing_q(hymn), setting, set_by, final.breaths, Fraction(0))
 
 
 def _held_fermatas(hymn: Hymn, pulse_q: Fraction) -> dict[Fraction, Fraction]:
@@ -208,13 +239,13 @@ def _breath(breath: Breath, set_by: PhraseOverride) -> Breath:
 
 def _inner(
     span: PhraseSpan,
-    following: PhraseSpan,
+    next_onset_q: Fraction,
     setting: LiftSetting,
     set_by: PhraseOverride,
     breaths: tuple[Breath, ...],
     added_q: Fraction,
 ) -> Phrase:
-    rest_q = max(Fraction(0), following.first_onset_q - span.last_onset_q - span.written_q)
+    rest_q = max(Fraction(0), next_onset_q - span.last_onset_q - span.written_q)
     lift = choose_lift(span.written_q, rest_q, setting)
     lift_q = lift.lift_q if set_by.lift_q is None else set_by.lift_q
     if lift_q >= span.written_q:
@@ -248,7 +279,7 @@ def _final(
     span: PhraseSpan, hymn: Hymn, gap: Decision[StanzaGap], breaths: tuple[Breath, ...]
 ) -> Phrase:
     """The stanza's last line: hold and silence are the gap's."""
-    rest_q = max(Fraction(0), hymn.end_q - span.last_onset_q - span.written_q)
+    rest_q = closing_q(hymn) - span.last_onset_q - span.written_q
     value = gap.value
     return Phrase(
         number=span.number,

@@ -116,4 +116,7 @@ def _phrase_ends(plan: LeadingPlan, shifts: tuple[Shift, ...]) -> Iterator[Phras
         if shift.start_q <= phrase.last_onset_q < shift.end_q
     ]
     for index, (phrase, end_q) in enumerate(found):
-        yield PhraseEnd(phrase, end_q, final=index == len(found) - 1)
+        final = index == len(found) - 1
+        if not final and phrase is plan.phrases[-1]:
+            phrase = plan.before_repeat or phrase
+        yield PhraseEnd(phrase, end_q, final)

@@ -62,11 +62,11 @@ def _candidates(setting: GapSetting) -> Iterator[tuple[Fraction, Fraction]]:
     least_hold = Fraction(str(load("gap")["hold.least_share"])) * setting.written_q
     whole_q = setting.to_next_q + _off_grid(setting, setting.to_next_q, setting.pulse_q)
     while whole_q <= longest_q:
+        longest_hold = setting.written_q + whole_q - setting.to_next_q  # a written rest is kept
         first = ceil(least_hold / setting.beat_q)
-        for count in range(max(1, first), int(whole_q / setting.beat_q) + 1):
+        for count in range(max(1, first), int(longest_hold / setting.beat_q) + 1):
             yield whole_q, count * setting.beat_q
-        if setting.written_q <= whole_q:
-            yield whole_q, setting.written_q
+        yield whole_q, setting.written_q
         whole_q += setting.pulse_q
 
 

@@ -136,7 +136,11 @@ class Touch:
 
 @dataclass(frozen=True, slots=True)
 class LeadingPlan:
-    """How to lead one hymn in one room."""
+    """How to lead one hymn in one room.
+
+    `before_repeat` is the last line where a repeat leads back from it: it lifts like any
+    other line there, the stanza gap comes only at the stanza's end.
+    """
 
     hymn: Hymn
     room: Room
@@ -148,6 +152,7 @@ class LeadingPlan:
     ending: Decision[Ending]
     touches: tuple[Touch, ...]
     remarks: tuple[Remark, ...] = ()
+    before_repeat: Phrase | None = None
 
     @property
     def stanza_numbers(self) -> tuple[int, ...]:

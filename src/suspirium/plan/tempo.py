@@ -143,7 +143,8 @@ def customary_bpm(hymn: Hymn) -> float:
     """The tempo such a hymn is customarily sung at, before room and singers.
 
     A weighted geometric mean of the middle of its metre's range and the tempo at which
-    its syllables come at the preferred rate.
+    its syllables come at the preferred rate, the two no further apart than a factor
+    (``custom_most_apart``): chant written in breves is no tempo of its own.
     """
     table = load("tempo")
     custom = table["custom"]
@@ -154,6 +155,8 @@ def customary_bpm(hymn: Hymn) -> float:
         * table.number("syllables.preferred_per_s")
         * SECONDS_PER_MINUTE
     )
+    most = table.number("custom_most_apart")
+    by_words = min(max(by_words, by_metre / most), by_metre * most)
     weight = table.number("custom_weight")
     return exp(weight * log(by_metre) + (1.0 - weight) * log(by_words))
 
@@ -167,25 +170,26 @@ def choose_tempo(
     """The tempo nearest to custom that every bound can bear.
 
     Where the quick notes and the long line contradict each other the quick notes win:
-    people can take a breath more, but not sing faster than they can.
+    people can take a breath more, but not sing faster than they can. A long line quickens
+    the custom by no more than a share of it (``breath.most_quicker``).
     """
     table = load("tempo")
     bounds = tempo_bounds(hymn, line_spans_q, room)
     ceiling = min(
         (b for b in bounds if b.side == "high"), key=lambda b: b.quarter_bpm, default=None
     )
-    floor = max((b for b in bounds if b.side == "low"), key=lambda b: b.quarter_bpm, default=None)
     wish = customary_bpm(hymn) * adjustment(room, singers)
+    floor = max((b for b in bounds if b.side == "low"), key=lambda b: b.quarter_bpm, default=None)
     spread = table.number("window.spread")
     high = wish * (1 + spread)
     low = wish * (1 - spread)
     binding: Bound | None = None
     chosen = wish
     if floor and floor.quarter_bpm > low:
-        low = floor.quarter_bpm
+        low = min(floor.quarter_bpm, wish * (1 + table.number("breath.most_quicker")))
         high = max(high, low * (1 + spread))
-        if floor.quarter_bpm > chosen:
-            chosen, binding = floor.quarter_bpm, floor
+        if low > chosen:
+            chosen, binding = low, floor
     if ceiling:
         top = ceiling.quarter_bpm * (1 - table.number("ceiling.margin"))
         if top < high:
@@ -193,7 +197,7 @@ def choose_tempo(
             low = min(low, high * (1 - spread))
         if chosen > top:
             chosen, binding = top, ceiling
-    chosen = float(round(chosen))
+    chosen = float(max(1, round(chosen)))
     tempo = Tempo(chosen, min(low, chosen), max(high, chosen), bounds)
     return Decision(tempo, _reason(hymn, tempo, binding, room, singers), _name(binding))
 

@@ -29,8 +29,8 @@ def plan_text(plan: LeadingPlan) -> str:
 def _lines(plan: LeadingPlan) -> Iterator[str]:
     hymn, tempo, pulse = plan.hymn, plan.tempo.value, plan.pulse.value
     title = hymn.title + (f" ({hymn.tune})" if hymn.tune else "")
-    yield title
-    yield ", ".join(part for part in (hymn.metre, key_name(plan)) if part)
+    yield from wrap(title, _WIDTH)
+    yield from wrap(", ".join(part for part in (hymn.metre, key_name(plan)) if part), _WIDTH)
     yield ""
     bpm = tempo.quarter_bpm / float(pulse.unit_q)
     yield from _item(
@@ -66,7 +66,7 @@ def _item(head: str, text: str) -> Iterator[str]:
     label = f"{head:<11}"
     lines = wrap(text, _WIDTH - 11) or [""]
     if len(head) > 10:
-        yield head
+        yield from wrap(head, _WIDTH)
         label = " " * 11
     yield label + lines[0]
     for line in lines[1:]:

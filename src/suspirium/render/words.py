@@ -57,6 +57,8 @@ def line_heads(plan: LeadingPlan) -> Iterator[tuple[str, str]]:
     for text, numbers in by_text.items():
         head = "Line" if len(numbers) == 1 else "Lines"
         yield f"{head} {', '.join(str(n) for n in numbers)}.", text
+    if plan.before_repeat is not None:
+        yield f"Line {plan.before_repeat.number} before the repeat.", plan.before_repeat.reason
 
 
 def _line_reason(phrase: Phrase) -> str:

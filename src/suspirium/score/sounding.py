@@ -93,6 +93,15 @@ def bar_onset_q(hymn: Hymn, onset_q: Fraction) -> Fraction:
     return measure.onset_q
 
 
+def closing_q(hymn: Hymn) -> Fraction:
+    """The end of the measure in which the last note of any voice ends: what is sung to.
+
+    Measures of rest after it are no music.
+    """
+    last_q = max(tone.end_q for voice in hymn.voices for tone in tones(voice))
+    return next((m.end_q for m in hymn.measures if m.end_q >= last_q), last_q)
+
+
 def time_at(hymn: Hymn, onset_q: Fraction) -> TimeSignature | None:
     """The time signature in force, None in free metre."""
     found = hymn.times[0].time

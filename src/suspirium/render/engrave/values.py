@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import cache
 
 _FIGURES = (
     (Fraction(8), "breve"),
@@ -16,7 +17,8 @@ _FIGURES = (
 )
 
 
-def figures(length_q: Fraction) -> list[tuple[str, int, Fraction]]:
+@cache
+def figures(length_q: Fraction) -> tuple[tuple[str, int, Fraction], ...]:
     """The figures that make up a length, longest first: (value, dots, length).
 
     One figure where one is enough (with at most two dots), tied ones otherwise; what is
@@ -26,7 +28,7 @@ def figures(length_q: Fraction) -> list[tuple[str, int, Fraction]]:
     while length_q >= _FIGURES[-1][0]:
         done.append(_longest(length_q))
         length_q -= done[-1][2]
-    return done
+    return tuple(done)
 
 
 def _longest(length_q: Fraction) -> tuple[str, int, Fraction]:
