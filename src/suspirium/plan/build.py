@@ -31,7 +31,7 @@ from suspirium.plan.touch import TouchSetting, choose_touches
 from suspirium.room import Room, default_room
 from suspirium.score.model import Hymn
 from suspirium.score.order import passages
-from suspirium.score.sounding import bar_onset_q, closing_q, melody_tones, time_at
+from suspirium.score.sounding import bar_onset_q, closing_q, melody_tones, silent_q, time_at
 from suspirium.tables import load
 from suspirium.units import quarters_to_seconds
 
@@ -118,6 +118,7 @@ def _gap(
     setting = GapSetting(
         written_q=last.written_q,
         to_next_q=to_next_q,
+        rest_q=closing_q(hymn) - silent_q(hymn),
         pickup_q=hymn.pickup_q,
         bar_place_q=last.last_onset_q - bar_onset_q(hymn, last.last_onset_q),
         bar_q=time.bar_q if time else None,
@@ -279,7 +280,7 @@ def _final(
     span: PhraseSpan, hymn: Hymn, gap: Decision[StanzaGap], breaths: tuple[Breath, ...]
 ) -> Phrase:
     """The stanza's last line: hold and silence are the gap's."""
-    rest_q = closing_q(hymn) - span.last_onset_q - span.written_q
+    rest_q = closing_q(hymn) - silent_q(hymn)
     value = gap.value
     return Phrase(
         number=span.number,
@@ -291,7 +292,7 @@ def _final(
         lift_q=value.silence_q - rest_q,
         rest_q=rest_q,
         stretch_q=Fraction(0),
-        added_q=value.extra_q,
+        added_q=value.hold_q + value.silence_q - rest_q - span.written_q,
         breaths=breaths,
         reason=gap.reason,
         evidence=evidence_words(span),

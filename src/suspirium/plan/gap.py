@@ -18,7 +18,8 @@ class GapSetting:
     """Where a stanza ends and what it is counted in.
 
     `written_q` is the last note; `to_next_q` what is written from its onset to the next
-    stanza's first note; `bar_place_q` its place in the bar; `bar_q` is None in free metre.
+    stanza's first note, `rest_q` the rest of all voices in it; `bar_place_q` its place in
+    the bar; `bar_q` is None in free metre.
     """
 
     written_q: Fraction
@@ -30,6 +31,7 @@ class GapSetting:
     beat_q: Fraction
     quarter_bpm: float
     room: Room
+    rest_q: Fraction = Fraction(0)
 
 
 def choose_gap(setting: GapSetting) -> Decision[StanzaGap]:
@@ -62,7 +64,7 @@ def _candidates(setting: GapSetting) -> Iterator[tuple[Fraction, Fraction]]:
     least_hold = Fraction(str(load("gap")["hold.least_share"])) * setting.written_q
     whole_q = setting.to_next_q + _off_grid(setting, setting.to_next_q, setting.pulse_q)
     while whole_q <= longest_q:
-        longest_hold = setting.written_q + whole_q - setting.to_next_q  # a written rest is kept
+        longest_hold = whole_q - setting.rest_q  # a written rest is kept
         first = ceil(least_hold / setting.beat_q)
         for count in range(max(1, first), int(longest_hold / setting.beat_q) + 1):
             yield whole_q, count * setting.beat_q

@@ -93,12 +93,17 @@ def bar_onset_q(hymn: Hymn, onset_q: Fraction) -> Fraction:
     return measure.onset_q
 
 
+def silent_q(hymn: Hymn) -> Fraction:
+    """Where the last note of all voices ends."""
+    return max(tone.end_q for voice in hymn.voices for tone in tones(voice))
+
+
 def closing_q(hymn: Hymn) -> Fraction:
     """The end of the measure in which the last note of any voice ends: what is sung to.
 
     Measures of rest after it are no music.
     """
-    last_q = max(tone.end_q for voice in hymn.voices for tone in tones(voice))
+    last_q = silent_q(hymn)
     return next((m.end_q for m in hymn.measures if m.end_q >= last_q), last_q)
 
 

@@ -100,16 +100,17 @@ class MeiWriter:
         section = _sub(score, "section")
         ending: tuple[tuple[int, ...], etree._Element] | None = None
         for index, piece in enumerate(parts):
-            if index:
-                self._changes(section, piece)
-            if piece.breaks_before:
-                _sub(section, "sb")
             numbers = piece.measure.endings
-            if numbers and (ending is None or ending[0] != numbers):
+            if ending is not None and ending[0] != numbers:
+                ending = None
+            parent = ending[1] if ending else section
+            if index:
+                self._changes(parent, piece)
+            if piece.breaks_before:
+                _sub(parent, "sb")
+            if numbers and ending is None:
                 label = ", ".join(f"{number}." for number in numbers)
                 ending = (numbers, _sub(section, "ending", n=label))
-            elif not numbers:
-                ending = None
             self._measure(ending[1] if ending else section, index, piece)
         return etree.tostring(mei, encoding="unicode")
 
