@@ -3,9 +3,17 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+# The same examples every time, so that a change is judged by what it changes;
+# SUSPIRIUM_EXAMPLES=searching looks for new ones.
+settings.register_profile("repeatable", derandomize=True, deadline=None)
+settings.register_profile("searching", deadline=None)
+settings.load_profile(os.environ.get("SUSPIRIUM_EXAMPLES", "repeatable"))
 
 ROOT = Path(__file__).resolve().parents[1]
 PARISH = ROOT / "examples" / "parish"
