@@ -9,15 +9,15 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import pairwise
 
+from fontTools.pens.boundsPen import BoundsPen
+from fontTools.svgLib.path import parse_path
 from lxml import etree
 
 UNITS_PER_MM = 105.3
 _SVG = "{http://www.w3.org/2000/svg}"
 _XLINK = "{http://www.w3.org/1999/xlink}href"
 _NUMBERS = re.compile(r"-?\d+(?:\.\d+)?")
-_COMMANDS = re.compile(r"([MLCQHVZmlcqhvz])([^MLCQHVZmlcqhvz]*)")
 _TRANSLATE = re.compile(r"translate\((-?[\d.]+),\s*(-?[\d.]+)\)")
 _SCALE = re.compile(r"scale\((-?[\d.]+)(?:,\s*(-?[\d.]+))?\)")
 
@@ -117,46 +117,6 @@ def _points_box(numbers: list[str]) -> tuple[float, float, float, float] | None:
 
 def _path_box(path: str) -> tuple[float, float, float, float]:
     """Extent of a path; curves are followed, not merely their control points bounded."""
-    xs: list[float] = []
-    ys: list[float] = []
-    x = y = 0.0
-    for command, text in _COMMANDS.findall(path):
-        numbers = [float(number) for number in _NUMBERS.findall(text)]
-        relative = command.islower()
-        kind = command.upper()
-        if kind in "HV":
-            for number in numbers:
-                if kind == "H":
-                    x = x + number if relative else number
-                else:
-                    y = y + number if relative else number
-                xs.append(x)
-                ys.append(y)
-            continue
-        step = {"M": 2, "L": 2, "Q": 4, "C": 6}.get(kind, 0)
-        for start in range(0, len(numbers) - step + 1, step) if step else ():
-            chunk = numbers[start : start + step]
-            points = [
-                (chunk[i] + x, chunk[i + 1] + y) if relative else (chunk[i], chunk[i + 1])
-                for i in range(0, step, 2)
-            ]
-            for px, py in _along([(x, y), *points]) if step > 2 else points:
-                xs.append(px)
-                ys.append(py)
-            x, y = points[-1]
-    if not xs:
-        return 0.0, 0.0, 0.0, 0.0
-    return min(xs), min(ys), max(xs), max(ys)
-
-
-def _along(control: list[tuple[float, float]]) -> Iterator[tuple[float, float]]:
-    """Points on a Bézier curve (de Casteljau)."""
-    for step in range(9):
-        t = step / 8
-        points = control
-        while len(points) > 1:
-            points = [
-                ((1 - t) * x0 + t * x1, (1 - t) * y0 + t * y1)
-                for (x0, y0), (x1, y1) in pairwise(points)
-            ]
-        yield points[0]
+    pen = BoundsPen(None)
+    parse_path(path, pen)
+    return pen.bounds or (0.0, 0.0, 0.0, 0.0)
