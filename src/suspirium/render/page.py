@@ -71,7 +71,7 @@ def page_data(plan: LeadingPlan, sheet: Sheet) -> dict[str, Any]:
         "gap_reason": plan.gap.reason,
         "reasons": _halved(reasons),
         "reasons_long": sum(len(item["text"]) for item in reasons) > _REASONS_ON_A_PAGE,
-        "stanzas": list(_stanzas(plan, sheet)),
+        "stanzas": _columns(list(_stanzas(plan, sheet))),
         "credits": list(_credits(plan)),
     }
 
@@ -82,6 +82,12 @@ def _halved(reasons: list[dict[str, str]]) -> list[list[dict[str, str]]]:
     total = sum(lengths)
     cut = min(range(len(reasons) + 1), key=lambda n: abs(2 * sum(lengths[:n]) - total))
     return [reasons[:cut], reasons[cut:]]
+
+
+def _columns(stanzas: list[dict[str, Any]]) -> list[list[dict[str, Any]]]:
+    """Stanzas in two columns to be read downwards; none where there are none."""
+    half = (len(stanzas) + 1) // 2
+    return [stanzas[:half], stanzas[half:]] if stanzas else []
 
 
 def _credits(plan: LeadingPlan) -> Iterator[str]:

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
+from math import inf
 
 from lxml import etree
 
+from suspirium.plan.gap import counts as in_counts
 from suspirium.plan.model import LeadingPlan
 from suspirium.plan.pulse import counted_beat_q
 from suspirium.render.engrave.face import text_width
 from suspirium.render.engrave.ink import INK, SVG_NSMAP, Pen, mm
-from suspirium.render.engrave.lyrics import SetText
+from suspirium.render.engrave.lyrics import SetText, spread
 from suspirium.render.engrave.notehead import note_path
 from suspirium.render.engrave.shapes import UNITS_PER_MM
-from suspirium.score.sounding import bar_onset_q, time_at
+from suspirium.score.sounding import bar_onset_q, notes_only, time_at
 
 _SVG = "http://www.w3.org/2000/svg"
 _STEP = mm(10.5)
@@ -51,62 +53,52 @@ def gap_counts(plan: LeadingPlan) -> tuple[Count, ...]:
 
 def gap_figure(plan: LeadingPlan, width_mm: float) -> tuple[str, float]:
     """The gap drawn as SVG at most `width_mm` wide, and its width in millimetres."""
+    return _finish(draw_gap(plan, width_mm))
+
+
+def draw_gap(plan: LeadingPlan, width_mm: float) -> Pen:
+    """The figure in drawing units, the first count at 0."""
     counts = gap_counts(plan)
     beat_q = counted_beat_q(plan.hymn)
     gap = plan.gap.value
-    step = min(_STEP, mm(width_mm - 12) / max(1, len(counts)))
-    pen = Pen()
     held = sum(count.sounds for count in counts)
+    step = min(_STEP, mm(width_mm - 20) / max(1, len(counts)))
+    pen = Pen()
     end_x = float(gap.hold_q / beat_q) * step
     pen.line(0, 0, end_x if held < len(counts) else held * step, 0, mm(0.45), "gap")
     for index, count in enumerate(counts):
-        x = index * step
-        if count.sounds:
-            pen.line(x, -mm(1.6), x, mm(1.6), mm(0.7), "gap")
-        else:
-            pen.ring(x, 0, mm(1.35), mm(0.45), "gap")
-        if count.bar_begins:
-            pen.line(x - step / 2, -mm(1.7), x - step / 2, mm(6.2), mm(0.2), "gap", color=INK)
-        _centred(pen, str(count.figure), x, mm(6.0), _FIGURE)
-    _next_stanza(
-        pen,
-        plan,
-        len(counts) * step
-        if gap.onset_to_onset_q % beat_q == 0
-        else float(gap.onset_to_onset_q / beat_q) * step,
-        beat_q,
-    )
-    _centred(
-        pen,
-        f"hold {_said(gap.hold_q, beat_q)}",
-        max(0.0, (held - 1) * step / 2),
-        mm(9.6),
-        _SMALL,
-        "italic",
-        accent=True,
-    )
-    if len(counts) > held:
-        middle = (held + (len(counts) - held - 1) / 2) * step
-        _centred(
-            pen,
-            f"lift {_said(gap.silence_q, beat_q)}",
-            middle,
-            mm(9.6),
-            _SMALL,
-            "italic",
-            accent=True,
-        )
-    return _finish(pen)
+        _count(pen, count, index * step, step)
+    middles = [(max(0, held - 1)) * step / 2, (held + len(counts) - 1) * step / 2]
+    said = [f"hold {in_counts(gap.hold_q, beat_q)}", f"lift {in_counts(gap.silence_q, beat_q)}"]
+    right = _labels(pen, said[: 1 if held == len(counts) else 2], middles)
+    half = text_width("stanza", _SMALL, "italic") / 2
+    next_x = float(gap.onset_to_onset_q / beat_q) * step
+    _next_stanza(pen, plan, max(next_x, (len(counts) - 1) * step + mm(5), right + mm(1.5) + half))
+    return pen
 
 
-def _said(length_q: Fraction, beat_q: Fraction) -> str:
-    from suspirium.plan.gap import counts
+def _count(pen: Pen, count: Count, x: float, step: float) -> None:
+    if count.sounds:
+        pen.line(x, -mm(1.6), x, mm(1.6), mm(0.7), "gap")
+    else:
+        pen.ring(x, 0, mm(1.35), mm(0.45), "gap")
+    if count.bar_begins:
+        pen.line(x - step / 2, -mm(1.7), x - step / 2, mm(6.2), mm(0.2), "gap", color=INK)
+    _centred(pen, str(count.figure), x, mm(6.0), min(_FIGURE, 0.7 * step))
 
-    return counts(length_q, beat_q)
+
+def _labels(pen: Pen, texts: Sequence[str], middles: Sequence[float]) -> float:
+    """Labels under their counts, pushed apart where they meet; the right end of the last."""
+    widths = [text_width(text, _SMALL, "italic") for text in texts]
+    wishes = [middle - width / 2 for middle, width in zip(middles, widths, strict=False)]
+    xs = spread(wishes, widths, [mm(1.8)] * len(texts), min(0.0, *wishes), inf)
+    for text, x in zip(texts, xs, strict=True):
+        pen.text(SetText(x, mm(9.6), text, _SMALL, "italic", "gap", True))
+    return xs[-1] + widths[-1]
 
 
-def _next_stanza(pen: Pen, plan: LeadingPlan, x: float, beat_q: Fraction) -> None:
-    first = plan.hymn.melody.notes[0]
+def _next_stanza(pen: Pen, plan: LeadingPlan, x: float) -> None:
+    first = notes_only(plan.hymn.melody)[0]
     path, extent = note_path(first.duration_q, x, 0.0)
     pen.path(path, extent, "gap", fill=INK)
     _centred(pen, "next", x, mm(6.0), _SMALL, "italic", accent=True)

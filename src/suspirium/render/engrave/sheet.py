@@ -13,6 +13,7 @@ from lxml import etree
 
 from suspirium.plan.model import LeadingPlan
 from suspirium.render.engrave.breaks import Place, choose_breaks, cuts
+from suspirium.render.engrave.face import text_width
 from suspirium.render.engrave.ink import INK, SVG_NSMAP, Pen, mm
 from suspirium.render.engrave.lyrics import WORD_SIZE, SetText, set_line
 from suspirium.render.engrave.marks import draw_marks
@@ -26,6 +27,7 @@ _SPACINGS = (0.32, 0.24, 0.18, 0.13)
 _STANZAS_UNDERLAID = 6
 _PACKINGS = (0.0, 2.0, 5.0)  # what each further system costs, until the music fits
 PAGE_MM, HEADING_MM, GAP_MM, BETWEEN_MM = 277.0, 17.5, 22.5, 1.6  # as page.typ lays them
+_NUMBER_X, _NUMBER_SIZE = mm(0.7), WORD_SIZE * 0.92  # clear of the line that joins the staves
 _LEFT_MM, _RIGHT_MM = 1.0, 4.0  # room for signs that hang over the staff's ends
 
 
@@ -155,7 +157,10 @@ def _breaks(
 
 
 def _margin(stanzas: Sequence[int]) -> float:
-    return mm(4.2) if stanzas else 0.0
+    """Room for the stanzas' numbers before the words."""
+    if not stanzas:
+        return 0.0
+    return _NUMBER_X + max(text_width(str(n), _NUMBER_SIZE, "bold") for n in stanzas) + mm(0.9)
 
 
 def _finished(
@@ -215,4 +220,4 @@ def _set_words(
         for rule in rules:
             pen.line(rule.x0, rule.y, rule.x1, rule.y, mm(0.18), "extender", color=INK)
         if len(present) > 1:
-            pen.text(SetText(0.0, y, str(number), WORD_SIZE * 0.92, "bold", "number"))
+            pen.text(SetText(_NUMBER_X, y, str(number), _NUMBER_SIZE, "bold", "number"))
