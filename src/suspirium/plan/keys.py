@@ -76,9 +76,9 @@ def _released(plan: LeadingPlan, clock: StanzaClock, voice: Voice) -> list[Struc
     """One voice with its touch and lifts."""
     touches = {
         touch.onset_q: touch
-        for touch in plan.touches
+        for touch in sorted(plan.touches, key=lambda touch: touch.gives_up_q)
         if touch.voice in (voice.name, "all") and touch.kind not in ("tie", "shared_key")
-    }
+    }  # of two the one that gives up more
     ties = {t.onset_q for t in plan.touches if t.kind == "tie" and t.voice == voice.name}
     line = [_touched(struck, touches.get(struck.written_q)) for struck in _unfolded(clock, voice)]
     melody = voice is plan.hymn.melody

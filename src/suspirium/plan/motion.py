@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from suspirium.score.model import Hymn
-from suspirium.score.sounding import Tone, bass_tones, melody_tones, tones
+from suspirium.score.sounding import Tone, bass_tones, closing_q, melody_tones, tones
 from suspirium.score.words import sung
 
 
@@ -97,4 +97,4 @@ def mean_syllable_q(hymn: Hymn) -> Fraction:
     """Quarters a syllable, averaged over the whole hymn (line ends included)."""
     lines = syllable_onsets(hymn)
     count = max((len(line) for line in lines), default=0)
-    return hymn.end_q / max(1, count)
+    return closing_q(hymn) / max(1, count)

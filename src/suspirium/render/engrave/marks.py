@@ -60,12 +60,13 @@ def _annotations(system: System, plan: LeadingPlan, pen: Pen) -> None:
 
 
 def _touches(system: System, plan: LeadingPlan, pen: Pen) -> None:
+    detached = {touch.onset_q for touch in plan.touches if touch.kind == "pickup"}
     for touch in plan.touches:
         if not system.start_q <= touch.onset_q < system.end_q:
             continue
         if touch.kind == "pickup":
             _above(system, touch.onset_q, pen, dash=True)
-        elif touch.kind == "repeat":
+        elif touch.kind == "repeat" and touch.onset_q not in detached:
             _above(system, touch.onset_q, pen, dash=False)
         elif touch.kind == "bass_repeat":
             _below(system, touch.onset_q, pen)
