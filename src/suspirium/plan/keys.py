@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import groupby
@@ -82,10 +82,8 @@ def _released(plan: LeadingPlan, clock: StanzaClock, voice: Voice) -> list[Struc
     ties = {t.onset_q for t in plan.touches if t.kind == "tie" and t.voice == voice.name}
     line = [_touched(struck, touches.get(struck.written_q)) for struck in _unfolded(clock, voice)]
     melody = voice is plan.hymn.melody
-    for end in clock.phrase_ends:
-        if _lifts(plan, clock, end, melody=melody):
-            line = [_lifted(plan, clock, struck, end) for struck in line]
-    return list(_tied(line, ties))
+    lifts = {end.end_q: end for end in clock.phrase_ends if _lifts(clock, end, melody=melody)}
+    return list(_tied((_lifted(plan, clock, struck, lifts) for struck in line), ties))
 
 
 def _touched(struck: Struck, touch: Touch | None) -> Struck:
@@ -98,27 +96,26 @@ def _middle(struck: Struck) -> Fraction:
     return (struck.onset_q + struck.end_q) / 2
 
 
-def _lifts(plan: LeadingPlan, clock: StanzaClock, end: PhraseEnd, *, melody: bool) -> bool:
-    if end.final:
-        return True
+def _lifts(clock: StanzaClock, end: PhraseEnd, *, melody: bool) -> bool:
     kind = end.phrase.breath(clock.stanza)
     return kind == "full" or (kind == "part" and melody)
 
 
-def _lifted(plan: LeadingPlan, clock: StanzaClock, struck: Struck, end: PhraseEnd) -> Struck:
+def _lifted(
+    plan: LeadingPlan, clock: StanzaClock, struck: Struck, lifts: Mapping[Fraction, PhraseEnd]
+) -> Struck:
     """Released at the lift; a voice that still moves inside the lift gives up half its note."""
-    if end.final:
-        return _at_stanza_end(plan, clock, struck, end)
-    lift_from_q = end.end_q - end.phrase.lift_q
-    if not end.phrase.lift_q or not struck.onset_q < end.end_q == struck.end_q:
+    if struck.end_q >= clock.phrase_ends[-1].end_q:
+        return _at_stanza_end(plan, clock, struck)
+    end = lifts.get(struck.end_q)
+    if end is None or not end.phrase.lift_q:
         return struck
+    lift_from_q = end.end_q - end.phrase.lift_q
     release_q = lift_from_q if struck.onset_q < lift_from_q else _middle(struck)
     return replace(struck, release_q=min(struck.release_q, release_q))
 
 
-def _at_stanza_end(plan: LeadingPlan, clock: StanzaClock, struck: Struck, end: PhraseEnd) -> Struck:
-    if struck.end_q < end.end_q:
-        return struck
+def _at_stanza_end(plan: LeadingPlan, clock: StanzaClock, struck: Struck) -> Struck:
     hold_q = plan.ending.value.hold_q if clock.last else plan.gap.value.hold_q
     release_q = clock.last_onset_q + hold_q
     return replace(

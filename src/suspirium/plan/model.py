@@ -76,7 +76,8 @@ class Phrase:
     The last note is written `written_q` long (ties joined); `hold_q` sounds, `lift_q` is
     silent, together they are `written_q` and `added_q`. `rest_q` is a written rest after
     it. `stretch_q` makes the beat a little longer; `added_q` is 0 but at the last phrase,
-    where the stanza gap and voices that sound longer may add, and at fermatas that the organist wants held.
+    where the stanza gap and voices that sound longer may add, and at fermatas that the
+    organist wants held.
     """
 
     number: int

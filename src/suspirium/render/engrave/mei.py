@@ -6,6 +6,7 @@ length that needs ties), every piece of a measure ``m<index>``.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -174,11 +175,12 @@ class MeiWriter:
         measure.extend(after)
 
     def _inside(self, voice: int, piece: Piece) -> list[tuple[int, Note]]:
-        return [
-            (index, note)
-            for index, note in enumerate(self.hymn.voices[voice].notes)
-            if piece.start_q <= note.onset_q < piece.end_q
-        ]
+        notes = self.hymn.voices[voice].notes
+        first, last = (
+            bisect_left(notes, at_q, key=lambda note: note.onset_q)
+            for at_q in (piece.start_q, piece.end_q)
+        )
+        return [(index, notes[index]) for index in range(first, last)]
 
     def _printed_accidentals(
         self, staff: int, notes: dict[int, list[tuple[int, Note]]]
