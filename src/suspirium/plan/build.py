@@ -26,6 +26,7 @@ from suspirium.plan.model import (
 from suspirium.plan.overrides import NONE, Overrides, PhraseOverride
 from suspirium.plan.phrases import PhraseSpan
 from suspirium.plan.pulse import choose_pulse, counted_beat_q, is_triple, note_name
+from suspirium.plan.spare import spare_breath
 from suspirium.plan.tempo import choose_tempo
 from suspirium.plan.touch import TouchSetting, choose_touches
 from suspirium.room import Room, default_room
@@ -315,6 +316,17 @@ def _touches(hymn: Hymn, chosen: tuple[Touch, ...], overrides: Overrides) -> tup
     return tuple(sorted(touches, key=lambda touch: (touch.onset_q, touch.kind, touch.voice)))
 
 
+def _overlong(plan: LeadingPlan, phrase: Phrase, length_s: float) -> Remark:
+    spare = spare_breath(plan.hymn, phrase)
+    where = "inside it"
+    if spare is not None:
+        after = f" after “{spare.word.rstrip(',;:.!?')}”" if spare.word else ""
+        where = f"in measure {spare.measure}{after}"
+    return Remark(
+        f"line {phrase.number} lasts {length_s:.1f} s; let the people breathe once more {where}"
+    )
+
+
 def _remarks(plan: LeadingPlan) -> list[Remark]:
     """What the organist should know although a plan was made."""
     remarks = []
@@ -323,12 +335,7 @@ def _remarks(plan: LeadingPlan) -> list[Remark]:
         length_q = phrase.last_onset_q + phrase.written_q - phrase.first_onset_q
         length_s = quarters_to_seconds(length_q, plan.tempo.value.quarter_bpm)
         if length_s > longest_s:
-            remarks.append(
-                Remark(
-                    f"line {phrase.number} lasts {length_s:.1f} s in one breath; "
-                    "let the people breathe once more inside it"
-                )
-            )
+            remarks.append(_overlong(plan, phrase, length_s))
     if plan.pulse.value.per_bar is None and len(plan.hymn.times) > 1:
         remarks.append(
             Remark(f"the metre changes; count {note_name(plan.pulse.value.unit_q)}s throughout")
