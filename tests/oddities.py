@@ -74,6 +74,7 @@ ODDITIES = {
     ),
     "very long": _melody("\n".join([f"{_LINE}|EFGA|G4|AGFE|D4|"] * 8) + "|]"),
     "two words on a note": _melody(_LINE + "|]", "ma~ny~a the~end c d e f g h~i j k"),
+    "words too wide": _melody("CDEFGABc|]", " ".join(["Thousandyearslongwordwithoutend"] * 8)),
     "accents and scripts": _melody(
         _LINE + "|]", "Größ- ßer łódź žluť- ou- čký çà œuvre Ðæ þú", "В на- ча- ле 起 初 א ב Ἐν ἀρ-"
     ),

@@ -57,39 +57,57 @@ class Rule:
     y: float
 
 
+def fitting_size(system: System, stanzas: Sequence[Stanza], margin_x: float) -> float:
+    """The size of words in this system: smaller only where a stanza would not fit at all."""
+    widest = max(
+        (
+            sum(text_width(s.text, WORD_SIZE) + _gap(s, WORD_SIZE) for s in _inside(system, stanza))
+            for stanza in stanzas
+        ),
+        default=0.0,
+    )
+    room = system.x1 - margin_x
+    return WORD_SIZE if widest <= room else WORD_SIZE * room / widest
+
+
+def _inside(system: System, stanza: Stanza) -> list[Syllable]:
+    return [s for s in stanza.syllables if system.start_q <= s.onset_q < system.end_q]
+
+
 def set_line(
-    system: System, stanza: Stanza, y: float, margin_x: float
+    system: System, stanza: Stanza, y: float, margin_x: float, size: float = WORD_SIZE
 ) -> tuple[list[SetText], list[Rule]]:
     """The words of one stanza in one system: syllables, hyphens and extenders."""
-    here = [s for s in stanza.syllables if system.start_q <= s.onset_q < system.end_q]
+    here = _inside(system, stanza)
     if not here:
         return [], []
-    widths = [text_width(s.text, WORD_SIZE) for s in here]
+    widths = [text_width(s.text, size) for s in here]
     wishes = [
-        system.x_at(s.onset_q) - _before(s.text) - (w - _before(s.text) - _after(s.text)) / 2
-        for s, w in zip(here, widths, strict=True)
+        system.x_at(s.onset_q) - left - (width - left - _after(s.text, size)) / 2
+        for s, width in zip(here, widths, strict=True)
+        for left in (_before(s.text, size),)
     ]
-    gaps = [_gap(s) for s in here]
+    gaps = [_gap(s, size) for s in here]
     xs = spread(wishes, widths, gaps, margin_x, system.x1)
-    texts = [SetText(x, y, s.text, WORD_SIZE) for x, s in zip(xs, here, strict=True)]
-    texts.extend(_hyphens(system, stanza, here, xs, widths, y, margin_x))
+    texts = [SetText(x, y, s.text, size) for x, s in zip(xs, here, strict=True)]
+    texts.extend(_hyphens(system, stanza, here, xs, widths, y, margin_x, size))
     return texts, list(_extenders(system, here, xs, widths, y))
 
 
-def _before(text: str) -> float:
+def _before(text: str, size: float) -> float:
     """Opening quotes hang out to the left."""
-    return text_width(text[: len(text) - len(text.lstrip(_OPENING))], WORD_SIZE)
+    return text_width(text[: len(text) - len(text.lstrip(_OPENING))], size)
 
 
-def _after(text: str) -> float:
+def _after(text: str, size: float) -> float:
     """Closing punctuation hangs out to the right."""
-    return text_width(text[len(text.rstrip(_CLOSING)) :], WORD_SIZE)
+    return text_width(text[len(text.rstrip(_CLOSING)) :], size)
 
 
-def _gap(syllable: Syllable) -> float:
+def _gap(syllable: Syllable, size: float) -> float:
     if syllable.joins_next:
-        return text_width(_HYPHEN, WORD_SIZE) + 0.3 * UNITS_PER_MM
-    return _WORD_GAP
+        return text_width(_HYPHEN, size) + 0.3 * UNITS_PER_MM
+    return _WORD_GAP * size / WORD_SIZE
 
 
 def spread(
@@ -128,11 +146,12 @@ def _hyphens(
     widths: Sequence[float],
     y: float,
     margin_x: float,
+    size: float,
 ) -> Iterator[SetText]:
-    width = text_width(_HYPHEN, WORD_SIZE)
+    width = text_width(_HYPHEN, size)
     before = [s for s in stanza.syllables if s.onset_q < system.start_q]
     if before and before[-1].joins_next and xs[0] - margin_x > width:
-        yield SetText(max(margin_x, xs[0] - 2.2 * width), y, _HYPHEN, WORD_SIZE, kind="hyphen")
+        yield SetText(max(margin_x, xs[0] - 2.2 * width), y, _HYPHEN, size, kind="hyphen")
     for index, syllable in enumerate(here):
         if not syllable.joins_next:
             continue
@@ -144,7 +163,7 @@ def _hyphens(
         count = max(1, round(room / _HYPHEN_EVERY))
         for place in range(1, count + 1):
             x = start + room * place / (count + 1) - width / 2
-            yield SetText(x, y, _HYPHEN, WORD_SIZE, kind="hyphen")
+            yield SetText(x, y, _HYPHEN, size, kind="hyphen")
 
 
 def _extenders(

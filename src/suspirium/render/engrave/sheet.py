@@ -15,7 +15,7 @@ from suspirium.plan.model import LeadingPlan
 from suspirium.render.engrave.breaks import Place, choose_breaks, cuts
 from suspirium.render.engrave.face import text_width
 from suspirium.render.engrave.ink import INK, SVG_NSMAP, Pen, mm
-from suspirium.render.engrave.lyrics import WORD_SIZE, SetText, set_line
+from suspirium.render.engrave.lyrics import WORD_SIZE, SetText, fitting_size, set_line
 from suspirium.render.engrave.marks import draw_marks
 from suspirium.render.engrave.mei import MeiWriter, Piece, pieces
 from suspirium.render.engrave.shapes import UNITS_PER_MM, Box
@@ -160,7 +160,7 @@ def _margin(stanzas: Sequence[int]) -> float:
     """Room for the stanzas' numbers before the words."""
     if not stanzas:
         return 0.0
-    return _NUMBER_X + max(text_width(str(n), _NUMBER_SIZE, "bold") for n in stanzas) + mm(0.9)
+    return _NUMBER_X + max(text_width(str(n), _NUMBER_SIZE, "bold") for n in stanzas) + mm(1.3)
 
 
 def _finished(
@@ -203,6 +203,15 @@ def _finished(
     )
 
 
+def _clear_left(system: System, y: float, size: float, margin: float) -> float:
+    """Where words on baseline `y` may begin: right of a clef that hangs down to them."""
+    first_x = system.places[0][1]
+    hanging = [
+        box.x1 for box in system.boxes if box.y0 < y and box.y1 > y - size and box.x1 < first_x
+    ]
+    return max([margin, *(x1 + mm(0.3) for x1 in hanging)])
+
+
 def _set_words(
     system: System, plan: LeadingPlan, stanzas: Sequence[int], margin: float, pen: Pen
 ) -> None:
@@ -213,8 +222,10 @@ def _set_words(
         if any(system.start_q <= s.onset_q < system.end_q for s in by_number[number].syllables)
     ]
     ys = [system.verse_y[index] for index in sorted(system.verse_y)]
+    size = fitting_size(system, [by_number[number] for _, number in present], margin)
     for (_, number), y in zip(present, ys, strict=False):
-        texts, rules = set_line(system, by_number[number], y, margin)
+        left = _clear_left(system, y, size, margin)
+        texts, rules = set_line(system, by_number[number], y, left, size)
         for item in texts:
             pen.text(item)
         for rule in rules:
