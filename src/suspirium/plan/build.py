@@ -305,10 +305,15 @@ def _final(
 def _touches(hymn: Hymn, chosen: tuple[Touch, ...], overrides: Overrides) -> tuple[Touch, ...]:
     touches = list(chosen)
     names = {voice.name for voice in hymn.voices} | {"all"}
+    onsets = {note.onset_q for voice in hymn.voices for note in voice.notes if note.pitches}
     for own in overrides.touches:
         if own.voice not in names:
             raise OverrideError(
                 f"an override of touches names the voice {own.voice!r}, which is not in this hymn"
+            )
+        if own.onset_q not in onsets:
+            raise OverrideError(
+                f"an override of touches names quarter {own.onset_q}, where no note begins"
             )
         touches = [t for t in touches if (t.onset_q, t.voice) != (own.onset_q, own.voice)]
         kind: TouchKind = "tie" if own.gives_up_q == 0 else "repeat"

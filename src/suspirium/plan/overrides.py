@@ -37,6 +37,14 @@ from suspirium.errors import OverrideError
 from suspirium.plan.model import BreathKind
 
 _BREATHS = ("full", "part", "carry")
+_LENGTHS_Q = {
+    "pulse_q": (Fraction(1, 8), Fraction(8)),
+    "hold_q": (Fraction(1, 8), Fraction(64)),
+    "silence_q": (Fraction(0), Fraction(64)),
+    "lift_q": (Fraction(0), Fraction(64)),
+    "stretch_q": (Fraction(0), Fraction(8)),
+    "gives_up_q": (Fraction(0), Fraction(64)),
+}  # what can be played at all; beyond it a slip of the pen
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +113,8 @@ def read_overrides(text: str) -> Overrides:
     )
     gap = _section(tree, "gap", {"hold_q", "silence_q"})
     ending = _section(tree, "ending", {"hold_q", "broaden"})
-    ends = tree.get("phrase_ends_q")
+    ends = _list(tree, "phrase_ends_q") if "phrase_ends_q" in tree else None
+    phrases = _section(tree, "phrases")
     return Overrides(
         pulse_q=_length(tree, "pulse_q"),
         quarter_bpm=_number(tree, "quarter_bpm", 10, 400),
@@ -117,8 +126,8 @@ def read_overrides(text: str) -> Overrides:
         gap_silence_q=_length(gap, "silence_q"),
         ending_hold_q=_length(ending, "hold_q"),
         broaden=_number(ending, "broaden", 0, 1),
-        phrases={_count(key): _phrase(key, part) for key, part in tree.get("phrases", {}).items()},
-        touches=tuple(_touch(part) for part in tree.get("touches", [])),
+        phrases={_count(key): _phrase(key, _section(phrases, key)) for key in phrases},
+        touches=tuple(_touch(part) for part in _list(tree, "touches")),
     )
 
 
@@ -130,12 +139,23 @@ def _known(tree: Mapping[str, Any], where: str, names: set[str]) -> None:
         )
 
 
-def _section(tree: Mapping[str, Any], name: str, names: set[str]) -> Mapping[str, Any]:
+def _section(
+    tree: Mapping[str, Any], name: str, names: set[str] | None = None
+) -> Mapping[str, Any]:
+    """A section of the file; `names` are what it may hold, None for anything."""
     part = tree.get(name, {})
     if not isinstance(part, Mapping):
         raise OverrideError(f"the override {name} must be a section [{name}]")
-    _known(part, f"the overrides of {name}", names)
+    if names is not None:
+        _known(part, f"the overrides of {name}", names)
     return part
+
+
+def _list(tree: Mapping[str, Any], name: str) -> list[Any]:
+    found = tree.get(name, [])
+    if not isinstance(found, list):
+        raise OverrideError(f"the override {name} = {found!r} must be a list in brackets")
+    return found
 
 
 def _fraction(name: str, value: object) -> Fraction:
@@ -151,8 +171,11 @@ def _length(tree: Mapping[str, Any], name: str) -> Fraction | None:
     if name not in tree:
         return None
     length = _fraction(name, tree[name])
-    if length < 0 or (length == 0 and name == "pulse_q"):
-        raise OverrideError(f"the override {name} = {tree[name]!r} must be more than nothing")
+    low, high = _LENGTHS_Q[name]
+    if not low <= length <= high:
+        raise OverrideError(
+            f"the override {name} = {tree[name]!r} must lie between {low} and {high} quarters"
+        )
     return length
 
 
@@ -178,7 +201,7 @@ def _count(key: str) -> int:
 def _phrase(key: str, part: Mapping[str, Any]) -> PhraseOverride:
     _known(part, f"the overrides of phrase {key}", {"lift_q", "stretch_q", "breath"})
     breath = part.get("breath", {})
-    by_stanza = {"0": breath} if isinstance(breath, str) else breath
+    by_stanza = breath if isinstance(breath, Mapping) else {"0": breath}
     for stanza, kind in by_stanza.items():
         if kind not in _BREATHS or not stanza.isdigit():
             raise OverrideError(
@@ -189,7 +212,9 @@ def _phrase(key: str, part: Mapping[str, Any]) -> PhraseOverride:
     return PhraseOverride(_length(part, "lift_q"), _length(part, "stretch_q"), breaths)
 
 
-def _touch(part: Mapping[str, Any]) -> TouchOverride:
+def _touch(part: object) -> TouchOverride:
+    if not isinstance(part, Mapping):
+        raise OverrideError(f"the override of touches {part!r} must be a section [[touches]]")
     _known(part, "the overrides of touches", {"onset_q", "voice", "gives_up_q"})
     missing = [name for name in ("onset_q", "voice", "gives_up_q") if name not in part]
     if missing:
@@ -197,5 +222,5 @@ def _touch(part: Mapping[str, Any]) -> TouchOverride:
     return TouchOverride(
         _fraction("onset_q", part["onset_q"]),
         str(part["voice"]),
-        _fraction("gives_up_q", part["gives_up_q"]),
+        _length(part, "gives_up_q") or Fraction(0),
     )

@@ -114,3 +114,25 @@ def test_fermatas_hold_only_if_the_organist_says_so() -> None:
 def test_what_is_not_understood_is_said(text: str, said: str) -> None:
     with pytest.raises(OverrideError, match=said):
         _planned(text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "phrases = 3",
+        "phrases.1 = 3",
+        "phrases.1.breath = 5",
+        "touches = 5",
+        "touches = [3]",
+        "phrase_ends_q = 5",
+        "pulse_q = 0",
+        "pulse_q = 100",
+        "gap.hold_q = 0",
+        "gap.hold_q = 1000",
+        "ending.hold_q = 0",
+        "[[touches]]\nonset_q = 1\nvoice = 'soprano'\ngives_up_q = -1",
+    ],
+)
+def test_what_cannot_be_played_is_told_in_one_sentence(text) -> None:
+    with pytest.raises(OverrideError, match="override"):
+        read_overrides(text)

@@ -28,7 +28,7 @@ _OPTIONS = {
     "scale": 100,
     "lyricSize": 5.3,
     "lyricHeightFactor": 1.12,
-    "lyricTopMinMargin": 2.8,
+    "lyricTopMinMargin": 3.1,
     "lyricWordSpace": 1.5,
     "spacingNonLinear": 0.62,
     "spacingSystem": 6,
