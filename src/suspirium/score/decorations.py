@@ -37,6 +37,7 @@ DECORATIONS = (
     Decoration("wedge", ARTICULATIONS, "staccatissimo", "stacciss"),
     Decoration("trill", ORNAMENTS, "trill-mark", "trill"),
     Decoration("turn", ORNAMENTS, "turn", "turn", "upper"),
+    Decoration("invertedturn", ORNAMENTS, "inverted-turn", "turn", "lower"),
     Decoration("mordent", ORNAMENTS, "mordent", "mordent", "lower"),
     Decoration("uppermordent", ORNAMENTS, "inverted-mordent", "mordent", "upper"),
     Decoration("upbow", TECHNICAL, "up-bow", "upbow"),

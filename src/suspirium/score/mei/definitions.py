@@ -11,6 +11,7 @@ from lxml import etree
 
 from suspirium.score.clefs import clef_name
 from suspirium.score.mei.layers import StaffSetting
+from suspirium.score.mei.source import FREE_METRE_BEATS
 from suspirium.score.mei.xml import first_child, local, text_of, whole
 from suspirium.score.model import KeyChange, TimeChange, TimeSignature
 
@@ -108,6 +109,8 @@ def _time(
     """A time signature, None for free metre; "3+2" is five beats."""
     symbol = _SYMBOLS.get(element.get(f"{prefix}sym", ""), "")
     beats = sum(whole(part) for part in (count or "").split("+"))
+    if beats == FREE_METRE_BEATS:
+        return None
     if beats < 1 or whole(unit) < 1:
         shown = {"C": TimeSignature(4, 4, "C"), "¢": TimeSignature(2, 2, "¢")}
         return shown.get(symbol)

@@ -14,7 +14,6 @@ from suspirium.score.mei.verses import verses_of
 from suspirium.score.mei.xml import (
     ID,
     alter_of,
-    first_child,
     local,
     read_through,
     whole,
@@ -155,7 +154,7 @@ class LayerReader:
         if abs(value_q * normal / actual - played_q) < tick:
             return value_q * normal / actual, tuplet
         told = played_q / value_q
-        if tuplet is None and name != "rest" and told.numerator < told.denominator <= _TOP:
+        if name != "rest" and told.numerator < told.denominator <= _TOP:
             tuplet = (told.denominator, told.numerator)
         return played_q, tuplet
 
@@ -178,7 +177,6 @@ def _verses(element: etree._Element) -> tuple[Verse, ...]:
     """Words of a note, or of a chord and the notes in it."""
     found = list(verses_of(element))
     if local(element) == "chord":
-        for note in element:
-            if first_child(note, "verse", "syl") is not None or note.get("syl"):
-                found.extend(verses_of(note))
+        for note in element.iterchildren("{*}note"):
+            found.extend(verses_of(note))
     return tuple(found)

@@ -43,7 +43,7 @@ def read_score(data: bytes, name: str) -> Hymn:
         raise ScoreError(f"{name} holds no notes: is it the right file, and complete?")
     score = read_bars(scores[0])
     header = _header(source, mei, name)
-    strands, remarks = _strands(score)
+    strands, remarks = _strands(score, header)
     if not any(strand.sings for strand in strands):
         raise ScoreError(f"{name} holds no notes: is it the right file, and complete?")
     if len(scores) > 1:
@@ -76,11 +76,16 @@ def _said(conversion: Conversion) -> Iterator[Remark]:
         yield Remark(f"Something in the file was passed over: {warning}")
 
 
-def _strands(score: Score) -> tuple[list[Strand], list[Remark]]:
-    """At most four strands from the top, those written as chords taken apart."""
+def _strands(score: Score, header: Header) -> tuple[list[Strand], list[Remark]]:
+    """At most four strands from the top, those written as chords taken apart.
+
+    Where the source names as many voices as there are strands, chords are left alone.
+    """
     by_staff = [strands_of(staff, score.bars) for staff in score.staves]
     by_staff = [strands for strands in by_staff if strands]
     count = sum(len(strands) for strands in by_staff)
+    if len(header.voices) == count:
+        return [strand for strands in by_staff for strand in strands], []
     found: list[Strand] = []
     for place, strands in enumerate(by_staff):
         most = len(strands) + max(0, len(FOUR_PARTS) - count)

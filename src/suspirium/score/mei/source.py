@@ -10,6 +10,7 @@ from lxml import etree
 
 from suspirium.errors import Place, ScoreError
 
+FREE_METRE_BEATS = 999
 _SIZE_LIMIT = 64 * 2**20  # unpacked; a whole hymnal is smaller
 _CONTAINER = "META-INF/container.xml"
 _WANTED = "a MusicXML, MEI or kern file"
@@ -117,7 +118,21 @@ def _xml_source(data: bytes, name: str) -> Source:
     kinds = {"score-partwise": "musicxml", "mei": "mei"}
     if root not in kinds:
         raise ScoreError(f"{name} is XML but no score (it holds <{root}>): choose {_WANTED}.")
+    _say_free_metre(tree)
     return Source(kinds[root], etree.tostring(tree, encoding="unicode"), tree)
+
+
+def _say_free_metre(score: etree._Element) -> None:
+    """Write free metre as a bar of more beats than any bar has.
+
+    verovio divides by zero where it begins within a score of several parts.
+    """
+    for time in score.iter("time"):
+        if time.find("senza-misura") is not None:
+            time.clear()
+            time.set("print-object", "no")
+            etree.SubElement(time, "beats").text = str(FREE_METRE_BEATS)
+            etree.SubElement(time, "beat-type").text = "4"
 
 
 def _partwise(timewise: etree._Element) -> etree._Element:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from itertools import pairwise
 
 from suspirium.score.model import Note
 from suspirium.score.musicxml.values import Value, beams, note_value
@@ -22,10 +23,14 @@ def value_of(note: Note) -> Value | None:
     return note_value(written_q(note))
 
 
-def beam_signs(notes: Sequence[Note]) -> list[list[str]]:
-    """For each note of a measure what its beams do, the outermost first."""
+def beam_signs(notes: Sequence[Note], tuplets: Sequence[str]) -> list[list[str]]:
+    """For each note of a measure what its beams do, the outermost first.
+
+    `tuplets` come from `tuplet_signs`: a beam that holds a part of a tuplet and more is
+    cut at the tuplet's bounds.
+    """
     signs: list[list[str]] = [[] for _ in notes]
-    for start, stop in _runs([note.beamed for note in notes]):
+    for start, stop in _uncrossed(_runs([note.beamed for note in notes]), tuplets):
         counts = [beams(value_of(note)) for note in notes[start:stop]]
         for place, count in enumerate(counts):
             before = counts[place - 1] if place else 0
@@ -46,6 +51,23 @@ def _runs(joined: Sequence[bool]) -> list[tuple[int, int]]:
                 found.append((start, index))
             start = index
     return found
+
+
+def _uncrossed(
+    runs: Sequence[tuple[int, int]], tuplets: Sequence[str]
+) -> Iterator[tuple[int, int]]:
+    """The runs, cut where they would cross the bounds of a tuplet."""
+    starts = [index for index, sign in enumerate(tuplets) if sign == "start"]
+    stops = [index + 1 for index, sign in enumerate(tuplets) if sign == "stop"]
+    for start, stop in runs:
+        cuts: set[int] = set()
+        for first, end in zip(starts, stops, strict=True):
+            if first < start < end < stop:
+                cuts.add(end)
+            if start < first < stop < end:
+                cuts.add(first)
+        bounds = [start, *sorted(cuts), stop]
+        yield from ((a, b) for a, b in pairwise(bounds) if b - a > 1)
 
 
 def _sign(before: bool, after: bool, first: bool) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -31,55 +31,58 @@ class Lyric:
 def lyrics_of(notes: Sequence[Note], stanzas: Sequence[Stanza]) -> dict[Fraction, list[Lyric]]:
     """The lyrics of one voice by the onset of their note, stanzas in order."""
     at = {note.onset_q: i for i, note in enumerate(notes) if note.pitches}
-    led_to = reached(notes)
     sung = {at[s.onset_q] for stanza in stanzas for s in stanza.syllables if s.onset_q in at}
+    led_to = reached(notes)
     found: dict[Fraction, list[Lyric]] = {}
     for stanza in stanzas:
-        for index, lyric in _of_stanza(notes, stanza, at, led_to, sung):
+        line = _Line(notes, {at[s.onset_q]: s for s in stanza.syllables if s.onset_q in at})
+        for index, lyric in line.lyrics(stanza.number, led_to, sung):
             found.setdefault(notes[index].onset_q, []).append(lyric)
     return found
 
 
-def _of_stanza(
-    notes: Sequence[Note],
-    stanza: Stanza,
-    at: dict[Fraction, int],
-    led_to: Sequence[bool],
-    sung: Collection[int],
-) -> list[tuple[int, Lyric]]:
-    syllables = [s for s in stanza.syllables if s.onset_q in at]
-    starts = {at[s.onset_q]: s.joins_next for s in syllables}
-    taken = last_notes(notes, led_to, starts, (), sung)
-    found: list[tuple[int, Lyric]] = []
-    inside = False
-    for syllable in syllables:
-        start = at[syllable.onset_q]
-        covered = [i for i in _covered(notes, start, syllable) if i not in starts]
-        extends = bool(covered) and not syllable.joins_next
-        found.append((start, Lyric(stanza.number, syllable, inside, "start" if extends else "")))
-        for index in covered:
-            told = index > taken[start]
-            stops = extends and index == covered[-1]
-            if stops or told:
-                extend = "stop" if stops else "continue"
-                found.append((index, Lyric(stanza.number, None, extend=extend, told=told)))
-        unsung = [i for i in range(start + 1, taken[start] + 1) if notes[i].pitches]
-        beyond = [i for i in unsung if notes[i].onset_q >= syllable.end_q]
-        if beyond:
-            found.append((beyond[0], Lyric(stanza.number, None, told=True)))
-        inside = syllable.joins_next
-    return found
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """The words of one stanza: its syllables by the index of their note."""
 
+    notes: Sequence[Note]
+    syllables: dict[int, Syllable]
 
-def _covered(notes: Sequence[Note], start: int, syllable: Syllable) -> list[int]:
-    """The notes after its own that a syllable covers."""
-    found = []
-    for index in range(start + 1, len(notes)):
-        if notes[index].onset_q >= syllable.end_q:
-            break
-        if notes[index].pitches:
-            found.append(index)
-    return found
+    def lyrics(
+        self, number: int, led_to: Sequence[bool], sung: Collection[int]
+    ) -> Iterator[tuple[int, Lyric]]:
+        """Lyrics with the index of their note: syllables, ends of lines, marks for a reader."""
+        joins = {index: syllable.joins_next for index, syllable in self.syllables.items()}
+        melismas = {index: self._melisma(index) for index in self.syllables}
+        plain = last_notes(self.notes, led_to, joins, (), sung)
+        holds = {i for start, melisma in melismas.items() for i in melisma if i > plain[start]}
+        marked = last_notes(self.notes, led_to, joins, holds, sung)
+        inside = False
+        for start, syllable in sorted(self.syllables.items()):
+            melisma = melismas[start]
+            extends = bool(melisma) and not syllable.joins_next
+            yield start, Lyric(number, syllable, inside, "start" if extends else "")
+            for index in melisma:
+                if index in holds:
+                    yield index, Lyric(number, None, extend="continue", told=True)
+                elif extends and index == melisma[-1]:
+                    yield index, Lyric(number, None, extend="stop")
+            beyond = range(max([start, *melisma]) + 1, marked[start] + 1)
+            unsung = next((i for i in beyond if self.notes[i].pitches), None)
+            if unsung is not None:
+                yield unsung, Lyric(number, None, told=True)
+            inside = syllable.joins_next
+
+    def _melisma(self, start: int) -> list[int]:
+        """The notes after its own to which a syllable is sung."""
+        end_q = self.syllables[start].end_q
+        found = []
+        for index in range(start + 1, len(self.notes)):
+            if self.notes[index].onset_q >= end_q:
+                break
+            if self.notes[index].pitches and index not in self.syllables:
+                found.append(index)
+        return found
 
 
 def add_lyric(note: etree._Element, lyric: Lyric) -> None:

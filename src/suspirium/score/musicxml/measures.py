@@ -73,7 +73,8 @@ def _write_voice(
         i for i, note in enumerate(voice.notes) if measure.onset_q <= note.onset_q < measure.end_q
     ]
     inside = [voice.notes[i] for i in indices]
-    beams, tuplets = beam_signs(inside), tuplet_signs(inside)
+    tuplets = tuplet_signs(inside)
+    beams = beam_signs(inside, tuplets)
     now_q = measure.onset_q
     for place, index in enumerate(indices):
         note = voice.notes[index]
