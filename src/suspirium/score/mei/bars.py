@@ -117,7 +117,7 @@ def _bar(
         if key not in readers:
             staff = score.staves.get(key[0])
             readers[key] = LayerReader(staff.setting if staff else StaffSetting())
-        read[key] = readers[key].read(layer)
+        read[key] = readers[key].read(layer, onset_q)
     time = score.signatures.time
     written = [length_q for _, length_q in read.values() if length_q]
     full_q = time.bar_q if time else _FREE_BAR_Q
@@ -126,7 +126,7 @@ def _bar(
         element,
         _measure(element, endings, onset_q, duration_q),
         time,
-        {key: _placed(events, onset_q, duration_q) for key, (events, _) in read.items()},
+        {key: _full(events, q, duration_q) for key, (events, q) in read.items()},
         {key: duration_q if q is None else q for key, (_, q) in read.items()},
     )
 
@@ -141,12 +141,11 @@ def _bars_rested(measure: etree._Element) -> int:
     return max((whole(rest.get("num"), 1) for rest in measure.iter("{*}multiRest")), default=1)
 
 
-def _placed(events: list[Event], onset_q: Fraction, full_q: Fraction) -> list[Event]:
-    """Events in score time; one without length fills the measure."""
-    return [
-        replace(event, onset_q=onset_q + event.onset_q, duration_q=event.duration_q or full_q)
-        for event in events
-    ]
+def _full(events: list[Event], length_q: Fraction | None, full_q: Fraction) -> list[Event]:
+    """The events, a rest for the full bar as long as the bar."""
+    if length_q is not None:
+        return events
+    return [replace(event, duration_q=full_q) for event in events]
 
 
 def _measure(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cache
 
 from lxml import etree
 
@@ -23,6 +24,7 @@ from suspirium.score.pitch import STEPS, Pitch
 
 _FULL_BAR = {"mRest", "mSpace", "mRpt", "multiRest"}
 _TIMED = {"note", "chord", "rest", "space"}
+Length = tuple[Fraction, tuple[int, int] | None]
 _TOP = 11  # the largest number of a tuplet that is told from lengths alone
 
 
@@ -48,17 +50,19 @@ class LayerReader:
     _ratio: tuple[int, int] = (1, 1)
     _full_bar: bool = False
 
-    def read(self, layer: etree._Element) -> tuple[list[Event], Fraction | None]:
-        """Events with onsets from the barline, and their length; None for a full bar's rest.
+    def read(self, layer: etree._Element, onset_q: Fraction) -> tuple[list[Event], Fraction | None]:
+        """The events of a layer that begins at `onset_q`, and their length.
 
-        A rest or space for the full bar is one event of length 0.
+        The length is None for a rest or space for the full bar, an event of length 0.
         """
-        self._events, self._now_q, self._full_bar = [], Fraction(0), False
+        self._events, self._now_q, self._full_bar = [], onset_q, False
         self._in_beam = self._joined = False
         self._walk(layer)
-        if self._full_bar and not self._now_q:
+        if not self._full_bar:
+            return self._events, self._now_q - onset_q
+        if self._now_q == onset_q:
             return self._events[:1], None
-        return [event for event in self._events if event.duration_q], self._now_q
+        return [event for event in self._events if event.duration_q], self._now_q - onset_q
 
     def _walk(self, parent: etree._Element) -> None:
         for child in read_through(parent):
@@ -97,7 +101,7 @@ class LayerReader:
         if element.get("grace") is not None:
             self._graces.extend(head.pitch for head in heads)
             return
-        duration_q, tuplet = self._length(element, name)
+        duration_q, tuplet = self._length(element, rests=name == "rest")
         self._events.append(
             Event(
                 self._now_q,
@@ -108,8 +112,8 @@ class LayerReader:
                 hidden=name == "space" or element.get("visible") == "false",
                 tuplet=tuplet,
                 graces=tuple(self._graces) if heads else (),
-                signs=tuple(_signs(element)),
-                verses=_verses(element),
+                signs=tuple(_signs(element)) if len(element) or element.get("artic") else (),
+                verses=_verses(element) if len(element) or element.get("syl") else (),
                 stem=element.get("stem.dir", ""),
             )
         )
@@ -135,28 +139,42 @@ class LayerReader:
         pitch = Pitch(step, alter_of(note), int(octave))
         return pitch if self.setting.shift == (0, 0) else _shifted(pitch, self.setting.shift)
 
-    def _length(
-        self, element: etree._Element, name: str
-    ) -> tuple[Fraction, tuple[int, int] | None]:
-        """Length and tuplet. Ticks are the truth where they differ from the printed value."""
-        actual, normal = self._ratio
-        tuplet = (actual, normal) if actual != normal else None
-        value_q = written_q(element)
-        tick = Fraction(1, self.setting.ticks) if self.setting.ticks else None
-        ticks = element.get("dur.ppq")
-        if tick is None or ticks is None:
-            if value_q is None:
-                self.unvalued += 1
-            return (value_q or Fraction(1)) * normal / actual, tuplet
-        played_q = whole(ticks) * tick
-        if value_q is None:
-            return played_q, tuplet
-        if abs(value_q * normal / actual - played_q) < tick:
-            return value_q * normal / actual, tuplet
-        told = played_q / value_q
-        if name != "rest" and told.numerator < told.denominator <= _TOP:
-            tuplet = (told.denominator, told.numerator)
-        return played_q, tuplet
+    def _length(self, element: etree._Element, rests: bool) -> Length:
+        dots, ticks = element.get("dots"), element.get("dur.ppq")
+        found = _length(element.get("dur"), dots, ticks, self.setting.ticks, self._ratio, rests)
+        if found is None:
+            self.unvalued += 1
+            return Fraction(1), None
+        return found
+
+
+@cache
+def _length(
+    value: str | None,
+    dots: str | None,
+    ticks: str | None,
+    quarter: int,
+    ratio: tuple[int, int],
+    rests: bool,
+) -> Length | None:
+    """Length and tuplet, None where neither value nor ticks say how long.
+
+    `quarter` is the ticks of a quarter. The ticks are the truth where they differ from
+    the written value by a tick or more; what they then tell of a note is its tuplet.
+    """
+    actual, normal = ratio
+    tuplet = ratio if actual != normal else None
+    value_q = written_q(value, dots)
+    played_q = Fraction(whole(ticks), quarter) if quarter and ticks is not None else None
+    if value_q is None:
+        return None if played_q is None else (played_q, tuplet)
+    written = value_q * normal / actual
+    if played_q is None or abs(written - played_q) * quarter < 1:
+        return written, tuplet
+    told = played_q / value_q
+    if not rests and told.numerator < told.denominator <= _TOP:
+        tuplet = (told.denominator, told.numerator)
+    return played_q, tuplet
 
 
 def _shifted(pitch: Pitch, shift: tuple[int, int]) -> Pitch:
@@ -168,8 +186,8 @@ def _shifted(pitch: Pitch, shift: tuple[int, int]) -> Pitch:
 
 def _signs(element: etree._Element) -> Iterator[str]:
     """Articulations, written as an attribute or as children."""
-    for holder in (element, *(child for child in element if local(child) == "artic")):
-        for sign in (holder.get("artic") or "").split():
+    for holder in (element, *element.iterchildren("{*}artic")):
+        for sign in holder.get("artic", "").split():
             yield from_mei(sign)
 
 

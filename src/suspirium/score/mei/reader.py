@@ -17,7 +17,7 @@ from suspirium.score.mei.marks import Marks, read_marks
 from suspirium.score.mei.source import Source, open_source
 from suspirium.score.mei.strands import Strand, lacking, strands_of
 from suspirium.score.mei.voices import as_voice, take_breaths
-from suspirium.score.mei.words import stanzas_of
+from suspirium.score.mei.words import renumbered, stanzas_of
 from suspirium.score.model import Hymn, Stanza, Voice
 from suspirium.score.naming import FOUR_PARTS, part_names
 from suspirium.score.words import shared_refrains
@@ -157,6 +157,11 @@ def _remarks(
             yield from lacking(strand.staff, score.bars, voice.name)
     if score.unvalued:
         yield Remark(f"{score.unvalued} notes have no written length; each counts as a quarter.")
+    for said, number in renumbered(strands[0]):
+        yield Remark(
+            f"the stanza printed as number {said} is counted as stanza {number}: lines of "
+            "words without a number may be those of a repeat."
+        )
     for jump in marks.jumps:
         yield Remark(f'"{jump.text}" is printed but not followed: write the repeat out.')
     if not words[0] and any(words):

@@ -38,25 +38,34 @@ def _by_place(events: Sequence[Event]) -> dict[str, dict[int, Verse]]:
     return found
 
 
-def _numbers(under: dict[str, dict[int, Verse]]) -> dict[str, int]:
-    """Stanza numbers: the printed ones if each line has its own, else the lines' places."""
-    printed: dict[str, int] = {}
+def renumbered(strand: Strand) -> list[tuple[int, int]]:
+    """Printed stanza numbers, with those given instead where they differ."""
+    under = _by_place(strand.events)
+    numbers = _numbers(under)
+    return [(said, numbers[p]) for p, said in _printed(under).items() if said != numbers[p]]
+
+
+def _printed(under: dict[str, dict[int, Verse]]) -> dict[str, int]:
+    """The number that the first numbered syllable of each line prints."""
+    found: dict[str, int] = {}
     for place, verses in under.items():
-        labels = (_NUMBER.match(verse.label) for verse in verses.values() if verse.label)
-        found = next((label for label in labels if label), None)
-        if found:
-            printed[place] = int(found[1])
+        for verse in verses.values():
+            label = _NUMBER.match(verse.label)
+            if label:
+                found.setdefault(place, int(label[1]))
+    return found
+
+
+def _numbers(under: dict[str, dict[int, Verse]]) -> dict[str, int]:
+    """Stanza numbers: the printed ones unless they clash, else the lines' places."""
+    printed = _printed(under)
     places = {
         place: int(place) if place.isdigit() else index
         for index, place in enumerate(under, start=1)
     }
-    if len(printed) == len(under) == len(set(printed.values())):
-        return printed
-    merged = {**places, **printed}
-    chosen = merged if len(set(merged.values())) == len(merged) else places
-    if len(set(chosen.values())) == len(chosen):
-        return chosen
-    return {place: index for index, place in enumerate(under, start=1)}
+    counted = {place: index for index, place in enumerate(under, start=1)}
+    choices = ({**places, **printed}, places, counted)
+    return next(choice for choice in choices if len(set(choice.values())) == len(choice))
 
 
 def _syllables(

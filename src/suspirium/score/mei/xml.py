@@ -60,12 +60,10 @@ def decimal(text: str | None) -> Fraction | None:
         return None
 
 
-def written_q(element: etree._Element) -> Fraction | None:
-    """Length of the printed note value with its dots, None where the source names none."""
-    base_q = _BASES_Q.get(element.get("dur", ""))
-    if base_q is None:
-        return None
-    return base_q * (2 - Fraction(1, 2 ** whole(element.get("dots"))))
+def written_q(value: str | None, dots: str | None) -> Fraction | None:
+    """Length of a printed note value (MEI `@dur`, `@dots`), None where none is named."""
+    base_q = _BASES_Q.get(value or "")
+    return None if base_q is None else base_q * (2 - Fraction(1, 2 ** whole(dots)))
 
 
 def alter_of(note: etree._Element) -> int:
