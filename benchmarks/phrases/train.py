@@ -17,8 +17,7 @@ from suspirium.plan.phrases.whole import NAMES
 TABLE = Path(__file__).resolve().parents[2] / "src" / "suspirium" / "tables" / "phrases.toml"
 DATA = (
     "Learnt by benchmarks/phrases/train.py from hymns of the Open Hymnal (2013 edition, "
-    "public domain) with line ends by printed metre, and Bach chorales of music21's corpus "
-    "with fermatas as line ends"
+    "public domain) with line ends by printed metre"
 )
 
 
