@@ -17,37 +17,35 @@ from suspirium.score.mei.definitions import (
 )
 from suspirium.score.mei.events import Event
 from suspirium.score.mei.layers import LayerReader, StaffSetting
+from suspirium.score.mei.numbering import Stretch, measures_of, printed_number
 from suspirium.score.mei.xml import local, read_through, whole
-from suspirium.score.model import Measure, TimeSignature
+from suspirium.score.model import Measure
 
-_STYLES = {
-    "dbl": "double",
-    "end": "final",
-    "rptend": "final",
-    "rptboth": "final",
-    "dbldashed": "dotted",
-    "dbldotted": "dotted",
-    "dashed": "dotted",
-    "dotted": "dotted",
-    "invis": "none",
-    "rptstart": "double",
-}
 _FREE_BAR_Q = Fraction(4)  # how long a full bar's rest counts where there is no metre
 Layers = dict[tuple[str, int], list[Event]]
 
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """One measure: its element, its stretch, its layers' events in score time.
+    """One measure element: its stretch and its layers' events in score time.
 
-    `layers` are by staff and layer number; `lengths_q` is how far each is written.
+    `layers` are by staff and layer number, `lengths_q` is how far each is written, and
+    `inner` are the barlines inside, which no note crosses, by onset and MEI form.
     """
 
     element: etree._Element
-    measure: Measure
-    time: TimeSignature | None
+    stretch: Stretch
     layers: Layers
     lengths_q: dict[tuple[str, int], Fraction]
+    inner: tuple[tuple[Fraction, str], ...]
+
+    @property
+    def onset_q(self) -> Fraction:
+        return self.stretch.onset_q
+
+    @property
+    def end_q(self) -> Fraction:
+        return self.stretch.onset_q + self.stretch.duration_q
 
 
 @dataclass(slots=True)
@@ -55,8 +53,10 @@ class Score:
     """All measures with the signatures and staves that hold for them."""
 
     bars: list[Bar] = field(default_factory=list)
+    measures: tuple[Measure, ...] = ()
     signatures: Signatures = field(default_factory=Signatures)
     staves: dict[str, StaffDefinition] = field(default_factory=dict)
+    slurs: list[tuple[str, str]] = field(default_factory=list)
     unvalued: int = 0
 
 
@@ -68,18 +68,16 @@ def read_bars(score: etree._Element) -> Score:
     for element, endings in _in_order(score, ()):
         if is_definition(element):
             found.staves = found.staves or staves(element)
-            found.signatures.define(element, now_q)
-            continue
         found.signatures.define(element, now_q)
-        bar = _bar(element, endings, now_q, found, readers)
-        found.bars.append(bar)
-        now_q = bar.measure.end_q
+        if local(element) == "measure":
+            found.bars.append(_bar(element, endings, now_q, found, readers))
+            now_q = found.bars[-1].end_q
     found.signatures.complete()
+    found.measures = measures_of(
+        [part for bar in found.bars for part in bar.stretch.cut(bar.inner)]
+    )
+    found.slurs = [slur for reader in readers.values() for slur in reader.slurs]
     found.unvalued = sum(reader.unvalued for reader in readers.values())
-    found.bars = [
-        replace(bar, measure=measure)
-        for bar, measure in zip(found.bars, _numbered(found.bars), strict=True)
-    ]
     return found
 
 
@@ -122,13 +120,37 @@ def _bar(
     written = [length_q for _, length_q in read.values() if length_q]
     full_q = time.bar_q if time else _FREE_BAR_Q
     duration_q = max(written) if written else full_q * _bars_rested(element)
+    layers = {key: _full(events, q, duration_q) for key, (events, q) in read.items()}
+    barlines = [barline for key in read for barline in readers[key].barlines]
     return Bar(
         element,
-        _measure(element, endings, onset_q, duration_q),
-        time,
-        {key: _full(events, q, duration_q) for key, (events, q) in read.items()},
+        Stretch(
+            onset_q,
+            duration_q,
+            time,
+            printed_number(element.get("n")),
+            element.get("left", ""),
+            element.get("right", ""),
+            endings,
+        ),
+        layers,
         {key: duration_q if q is None else q for key, (_, q) in read.items()},
+        tuple(_uncrossed(dict(barlines), layers, onset_q, onset_q + duration_q)),
     )
+
+
+def _uncrossed(
+    barlines: dict[Fraction, str], layers: Layers, onset_q: Fraction, end_q: Fraction
+) -> Iterator[tuple[Fraction, str]]:
+    """The barlines inside the measure over which no note is held."""
+    for at_q, form in sorted(barlines.items()):
+        crossed = any(
+            event.heads and event.onset_q < at_q < event.end_q
+            for events in layers.values()
+            for event in events
+        )
+        if onset_q < at_q < end_q and not crossed:
+            yield at_q, form
 
 
 def _layers(measure: etree._Element) -> Iterator[tuple[tuple[str, int], etree._Element]]:
@@ -146,71 +168,3 @@ def _full(events: list[Event], length_q: Fraction | None, full_q: Fraction) -> l
     if length_q is not None:
         return events
     return [replace(event, duration_q=full_q) for event in events]
-
-
-def _measure(
-    element: etree._Element, endings: tuple[int, ...], onset_q: Fraction, duration_q: Fraction
-) -> Measure:
-    left, right = element.get("left", ""), element.get("right", "")
-    return Measure(
-        number=-1,
-        onset_q=onset_q,
-        duration_q=duration_q,
-        right=_STYLES.get(right, "single"),
-        repeat_start=left in ("rptstart", "rptboth"),
-        repeat_end=right in ("rptend", "rptboth"),
-        endings=endings,
-    )
-
-
-def _numbered(bars: list[Bar]) -> Iterator[Measure]:
-    """Measures with their printed numbers; what one closes and the next opens in agreement.
-
-    Short measures that add up to a bar, and those that repeat a number, are one bar.
-    """
-    number, left_q = 0, Fraction(0)
-    said_before: int | None = None
-    for index, bar in enumerate(bars):
-        said = _printed_number(bar.element)
-        short_q = bar.time.bar_q - bar.measure.duration_q if bar.time else Fraction(0)
-        continues = index > 0 and (left_q > 0 or (said is not None and said == said_before))
-        if continues:
-            number = number if said is None else said
-            left_q = max(Fraction(0), left_q - bar.measure.duration_q)
-        else:
-            pickup = index == 0 and short_q > 0
-            number = 0 if pickup else number + 1 if said is None else said
-            left_q = _left_to_fill(bars[index:]) if index > 0 and short_q > 0 else Fraction(0)
-        said_before = said
-        yield _between(bars, index, replace(bar.measure, number=number, continues=continues))
-
-
-def _printed_number(measure: etree._Element) -> int | None:
-    found = re.match(r"\d+", measure.get("n", ""))
-    return int(found[0]) if found else None
-
-
-def _left_to_fill(rest: list[Bar]) -> Fraction:
-    """What the following measures give to fill the bar exactly, 0 where they don't."""
-    time = rest[0].time
-    total_q = Fraction(0)
-    for bar in rest:
-        total_q += bar.measure.duration_q
-        if time is None or total_q >= time.bar_q:
-            break
-    exact = time is not None and total_q == time.bar_q
-    return total_q - rest[0].measure.duration_q if exact else Fraction(0)
-
-
-def _between(bars: list[Bar], index: int, measure: Measure) -> Measure:
-    """The measure with what its neighbours say about their common barlines."""
-    before = bars[index - 1].element.get("right") if index > 0 else None
-    starts = measure.repeat_start or before in ("rptstart", "rptboth")
-    following = bars[index + 1].element.get("left") if index + 1 < len(bars) else None
-    ends = measure.repeat_end or following in ("rptend", "rptboth")
-    right = measure.right
-    if ends:
-        right = "final"
-    elif following == "rptstart" and right != "final":
-        right = "double"
-    return replace(measure, repeat_start=starts, repeat_end=ends, right=right)

@@ -14,6 +14,8 @@ import threading
 from dataclasses import dataclass
 from pathlib import Path
 
+from suspirium.errors import SuspiriumError
+
 _WORKER = Path(__file__).with_name("verovio_worker.py")
 _PATIENCE_S = 60.0  # a hymn takes hundredths of a second; this is for a parser that hangs
 
@@ -58,15 +60,20 @@ class _Worker:
             patience.cancel()
 
     def _running(self) -> subprocess.Popen[bytes]:
-        if self._process is None or self._process.poll() is not None:
-            self.close()
-            self._process = subprocess.Popen(
-                [sys.executable, str(_WORKER)],
-                stdin=subprocess.PIPE,
-                stdout=subprocess.PIPE,
-                stderr=subprocess.DEVNULL,
+        if self._process is not None and self._process.poll() is None:
+            return self._process
+        self.close()
+        process = self._process = subprocess.Popen(
+            [sys.executable, "-P", str(_WORKER)],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+        )
+        if process.stdout is None or not process.stdout.readline():
+            raise SuspiriumError(
+                "MusicXML, MEI and kern can't be read: verovio does not start; install it again."
             )
-        return self._process
+        return process
 
     def close(self) -> None:
         if self._process is None:
@@ -84,5 +91,8 @@ atexit.register(_worker.close)
 
 
 def to_mei(kind: str, text: str) -> Conversion:
-    """`text` in notation `kind` ("musicxml", "mei" or "humdrum") as MEI."""
+    """`text` in notation `kind` ("musicxml", "mei" or "humdrum") as MEI.
+
+    Raises SuspiriumError where verovio can't be started.
+    """
     return _worker.convert(kind, text)

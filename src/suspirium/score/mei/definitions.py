@@ -25,6 +25,11 @@ class StaffDefinition:
     label: str
     clef: str
     setting: StaffSetting
+    fifths: int | None = None
+
+    def agrees(self, key: KeyChange) -> bool:
+        """Whether the staff is in this key, as far as the source says and untransposed."""
+        return self.fifths in (None, key.fifths) or self.setting.shift != (0, 0)
 
 
 @dataclass(slots=True)
@@ -75,7 +80,8 @@ def staves(definition: etree._Element) -> dict[str, StaffDefinition]:
     for staff in definition.iter("{*}staffDef"):
         shift = (whole(staff.get("trans.diat")), whole(staff.get("trans.semi")))
         setting = StaffSetting(whole(staff.get("ppq") or definition.get("ppq")), shift)
-        found[staff.get("n", "")] = StaffDefinition(_label(staff), _clef(staff), setting)
+        fifths = next((fifths for fifths, _ in _keys(staff)), None)
+        found[staff.get("n", "")] = StaffDefinition(_label(staff), _clef(staff), setting, fifths)
     return found
 
 

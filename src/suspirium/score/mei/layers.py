@@ -23,6 +23,7 @@ from suspirium.score.mei.xml import (
 from suspirium.score.pitch import STEPS, Pitch
 
 _FULL_BAR = {"mRest", "mSpace", "mRpt", "multiRest"}
+_OCTAVES = set("0123456789")
 _TIMED = {"note", "chord", "rest", "space"}
 Length = tuple[Fraction, tuple[int, int] | None]
 _TOP = 11  # the largest number of a tuplet that is told from lengths alone
@@ -42,6 +43,9 @@ class LayerReader:
 
     setting: StaffSetting
     unvalued: int = 0  # notes without a written length
+    barlines: list[tuple[Fraction, str]] = field(default_factory=list)  # in the last layer read
+    slurs: list[tuple[str, str]] = field(default_factory=list)  # from MEI @slur: start, end
+    _open_slurs: dict[str, str] = field(default_factory=dict)
     _graces: list[Pitch] = field(default_factory=list)
     _events: list[Event] = field(default_factory=list)
     _now_q: Fraction = Fraction(0)
@@ -57,6 +61,7 @@ class LayerReader:
         """
         self._events, self._now_q, self._full_bar = [], onset_q, False
         self._in_beam = self._joined = False
+        self.barlines = []
         self._walk(layer)
         if not self._full_bar:
             return self._events, self._now_q - onset_q
@@ -81,6 +86,8 @@ class LayerReader:
                 self._graces.extend(
                     pitch for note in child.iter("{*}note") if (pitch := self._pitch(note))
                 )
+            elif name == "barLine":
+                self.barlines.append((self._now_q, child.get("form", "")))
             elif len(child):
                 self._walk(child)
 
@@ -102,6 +109,8 @@ class LayerReader:
             self._graces.extend(head.pitch for head in heads)
             return
         duration_q, tuplet = self._length(element, rests=name == "rest")
+        if duration_q <= 0:
+            return
         self._events.append(
             Event(
                 self._now_q,
@@ -117,10 +126,19 @@ class LayerReader:
                 stem=element.get("stem.dir", ""),
             )
         )
+        for sign in element.get("slur", "").split():
+            self._take_slur(sign[:1], sign[1:], element.get(ID, ""))
         if heads:
             self._graces = []
         self._joined = True
         self._now_q += duration_q
+
+    def _take_slur(self, kind: str, number: str, ident: str) -> None:
+        """A slur written as an attribute: "i1" opens, "t1" closes the first."""
+        if kind == "t" and number in self._open_slurs:
+            self.slurs.append((self._open_slurs.pop(number), ident))
+        elif kind == "i":
+            self._open_slurs[number] = ident
 
     def _heads(self, element: etree._Element, name: str) -> tuple[Head, ...]:
         notes = element.iter("{*}note") if name == "chord" else [element]
@@ -134,7 +152,7 @@ class LayerReader:
     def _pitch(self, note: etree._Element) -> Pitch | None:
         """The sounding pitch, None for a note without one (of a drum)."""
         step, octave = note.get("pname", "").upper(), note.get("oct", "")
-        if len(step) != 1 or step not in STEPS or not octave.lstrip("-").isdigit():
+        if len(step) != 1 or step not in STEPS or octave not in _OCTAVES:
             return None
         pitch = Pitch(step, alter_of(note), int(octave))
         return pitch if self.setting.shift == (0, 0) else _shifted(pitch, self.setting.shift)
@@ -172,7 +190,7 @@ def _length(
     if played_q is None or abs(written - played_q) * quarter < 1:
         return written, tuplet
     told = played_q / value_q
-    if not rests and told.numerator < told.denominator <= _TOP:
+    if not rests and 0 < told.numerator < told.denominator <= _TOP:
         tuplet = (told.denominator, told.numerator)
     return played_q, tuplet
 

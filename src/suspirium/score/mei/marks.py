@@ -132,14 +132,14 @@ def _take_bpm(element: etree._Element, found: Marks) -> None:
 
 def _onset_q(place: Fraction, bar: Bar) -> Fraction:
     """Score time of a place in beats, counted from 1 (MEI `@tstamp`)."""
-    unit = bar.time.unit if bar.time else 4
-    return bar.measure.onset_q + (place - 1) * Fraction(4, unit)
+    unit = bar.stretch.time.unit if bar.stretch.time else 4
+    return bar.onset_q + (place - 1) * Fraction(4, unit)
 
 
 def _nearest(onset_q: Fraction, bar: Bar) -> Fraction:
     """The onset of an event there, else the place itself, rounded."""
     onsets = {event.onset_q for events in bar.layers.values() for event in events}
-    nearest = min(onsets | {bar.measure.onset_q}, key=lambda q: abs(q - onset_q))
+    nearest = min(onsets | {bar.onset_q}, key=lambda q: abs(q - onset_q))
     if abs(nearest - onset_q) <= _NEAR_Q:
         return nearest
     return onset_q.limit_denominator(_TICK_Q)

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 
 from lxml import etree
 
-from suspirium.errors import Place, Remark, ScoreError
+from suspirium.errors import Place, Remark
 from suspirium.score.mei.bars import Score, read_bars
 from suspirium.score.mei.chords import take_apart
 from suspirium.score.mei.converter import Conversion, to_mei
 from suspirium.score.mei.four import choose_four
 from suspirium.score.mei.header import Header, mei_header, musicxml_header
+from suspirium.score.mei.losses import remarks_on, unreadable, without_notes
 from suspirium.score.mei.marks import Marks, read_marks
 from suspirium.score.mei.source import Source, open_source
 from suspirium.score.mei.strands import Strand, lacking, strands_of
@@ -21,10 +21,6 @@ from suspirium.score.mei.words import renumbered, stanzas_of
 from suspirium.score.model import Hymn, Stanza, Voice
 from suspirium.score.naming import FOUR_PARTS, part_names
 from suspirium.score.words import shared_refrains
-
-_LINE = re.compile(r"\bline:?\s+(\d+)")
-_WARNING = re.compile(r"^\[(?:Warning|Error)\]\s*(?:MusicXML import:\s*)?(.+)$", re.MULTILINE)
-_MOST_WARNINGS = 5
 
 
 def read_score(data: bytes, name: str) -> Hymn:
@@ -39,16 +35,14 @@ def read_score(data: bytes, name: str) -> Hymn:
     scores = [
         score for score in mei.iter("{*}score") if next(score.iter("{*}measure"), None) is not None
     ]
-    if not scores:
-        raise ScoreError(f"{name} holds no notes: is it the right file, and complete?")
-    score = read_bars(scores[0])
     header = _header(source, mei, name)
+    score = read_bars(scores[0]) if scores else Score()
     strands, remarks = _strands(score, header)
-    if not any(strand.sings for strand in strands):
-        raise ScoreError(f"{name} holds no notes: is it the right file, and complete?")
+    if not strands:
+        raise without_notes(conversion.log, name)
     if len(scores) > 1:
         remarks.append(Remark(f"{name} holds {len(scores)} scores; this is the first."))
-    remarks.extend(_said(conversion))
+    remarks.extend(remarks_on(conversion.log))
     return _hymn(score, strands, header, remarks, scores[0])
 
 
@@ -56,24 +50,13 @@ def _parsed(conversion: Conversion, name: str) -> etree._Element:
     try:
         return etree.fromstring(conversion.mei.encode())
     except etree.XMLSyntaxError as error:
-        line = _LINE.search(conversion.log)
-        raise ScoreError(
-            f"{name} is damaged and can't be read: save it again from the program that made it.",
-            Place(line=int(line[1]) if line else None),
-        ) from error
+        raise unreadable(conversion.log, name) from error
 
 
 def _header(source: Source, mei: etree._Element, name: str) -> Header:
     if source.kind == "musicxml" and source.tree is not None:
         return musicxml_header(source.tree, name)
     return mei_header(mei, name)
-
-
-def _said(conversion: Conversion) -> Iterator[Remark]:
-    """What verovio warned of while reading."""
-    warnings = list(dict.fromkeys(_WARNING.findall(conversion.log)))
-    for warning in warnings[:_MOST_WARNINGS]:
-        yield Remark(f"Something in the file was passed over: {warning}")
 
 
 def _strands(score: Score, header: Header) -> tuple[list[Strand], list[Remark]]:
@@ -105,14 +88,15 @@ def _hymn(
     element: etree._Element,
 ) -> Hymn:
     marks = read_marks(score.bars, next(element.iterchildren("{*}scoreDef"), None))
+    marks.slurs.extend(score.slurs)
     take_breaths(strands, marks)
     voices = _voices(score, strands, header, marks)
     words = [stanzas_of(strand, voice) for strand, voice in zip(strands, voices, strict=True)]
-    end_q = score.bars[-1].measure.end_q
+    end_q = score.bars[-1].end_q
     return Hymn(
         title=header.title,
         voices=voices,
-        measures=tuple(bar.measure for bar in score.bars),
+        measures=score.measures,
         times=tuple(score.signatures.times),
         keys=tuple(score.signatures.keys),
         stanzas=words[0],
@@ -154,6 +138,9 @@ def _remarks(
     for strand, voice in zip(strands, voices, strict=True):
         if strand.staff not in seen:
             seen.add(strand.staff)
+            if not score.staves[strand.staff].agrees(score.signatures.keys[0]):
+                text = "the key signature is not that of most voices; theirs is kept."
+                yield Remark(text, Place(voice=voice.name))
             yield from lacking(strand.staff, score.bars, voice.name)
     if score.unvalued:
         yield Remark(f"{score.unvalued} notes have no written length; each counts as a quarter.")

@@ -9,6 +9,7 @@ from fractions import Fraction
 from suspirium.errors import Place, Remark
 from suspirium.score.mei.bars import Bar
 from suspirium.score.mei.events import Event
+from suspirium.score.spoken import quarters
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,15 +55,16 @@ def _strand(staff: str, number: int, bars: Sequence[Bar]) -> Strand:
     for bar in bars:
         layer = bar.layers.get((staff, number))
         filler = layer is None
-        events.extend(_joined(_filled(layer or [], bar, filler)))
+        barlines_q = [onset_q for onset_q, _ in bar.inner]
+        events.extend(_cut(_joined(_filled(layer or [], bar, filler)), barlines_q))
     return Strand(staff, tuple(events))
 
 
 def _filled(layer: Sequence[Event], bar: Bar, filler: bool) -> Iterator[Event]:
     """The layer up to the barline."""
     yield from layer
-    written_q = layer[-1].end_q if layer else bar.measure.onset_q
-    lacking_q = bar.measure.end_q - written_q
+    written_q = layer[-1].end_q if layer else bar.onset_q
+    lacking_q = bar.end_q - written_q
     if lacking_q > 0:
         yield Event(written_q, lacking_q, hidden=True, filler=filler)
 
@@ -81,6 +83,17 @@ def _joined(events: Iterator[Event]) -> Iterator[Event]:
         yield last
 
 
+def _cut(events: Iterator[Event], barlines_q: Sequence[Fraction]) -> Iterator[Event]:
+    """The events; rests that run over a barline are rests on both sides of it."""
+    for event in events:
+        rest = event
+        for barline_q in barlines_q:
+            if rest.onset_q < barline_q < rest.end_q:
+                yield replace(rest, duration_q=barline_q - rest.onset_q)
+                rest = replace(rest, onset_q=barline_q, duration_q=rest.end_q - barline_q)
+        yield rest
+
+
 def _hides(event: Event) -> bool:
     return event.hidden and not event.heads and event.tuplet is None
 
@@ -89,9 +102,9 @@ def lacking(staff: str, bars: Sequence[Bar], voice: str) -> Iterator[Remark]:
     """Measures that a staff's first layer does not fill."""
     for bar in bars:
         lengths = [q for (name, _), q in sorted(bar.lengths_q.items()) if name == staff]
-        if lengths and max(lengths) < bar.measure.duration_q:
-            lack_q: Fraction = bar.measure.duration_q - max(lengths)
+        if lengths and max(lengths) < bar.stretch.duration_q:
+            lack_q = bar.stretch.duration_q - max(lengths)
             yield Remark(
-                f"the notes are {lack_q} quarters short of the other voices'; rests fill up.",
-                Place(measure=bar.measure.number, voice=voice),
+                f"the notes are {quarters(lack_q)} short of the other voices'; rests fill up.",
+                Place(measure=bar.stretch.said, voice=voice),
             )
