@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from suspirium.plan.model import LeadingPlan, Phrase
 from suspirium.plan.pulse import note_name
+from suspirium.tables import load
 
 _MAJOR = ("C♭", "G♭", "D♭", "A♭", "E♭", "B♭", "F", "C", "G", "D", "A", "E", "B", "F♯", "C♯")
 _OFFSET = {
@@ -21,7 +22,6 @@ _OFFSET = {
     "locrian": 5,
 }
 _COUNT = {1: "In one", 2: "In two", 3: "In three", 4: "In four", 5: "In five", 6: "In six"}
-_MOTION = ((44, "slowly"), (60, "at a walk"), (80, "moving"), (104, "briskly"), (10**6, "quickly"))
 
 
 def key_name(plan: LeadingPlan) -> str:
@@ -35,7 +35,7 @@ def tempo_words(plan: LeadingPlan) -> str:
     """How many pulses a bar has and how they move: "In two, at a walk"."""
     pulse = plan.pulse.value
     bpm = plan.tempo.value.quarter_bpm / float(pulse.unit_q)
-    motion = next(word for limit, word in _MOTION if bpm < limit)
+    motion = next(word for limit, word in load("pulse")["motion_words"] if bpm < limit)
     if pulse.per_bar is None or pulse.per_bar.denominator != 1:
         return f"Freely counted, {motion}"
     return f"{_COUNT.get(int(pulse.per_bar), f'In {pulse.per_bar}')}, {motion}"
