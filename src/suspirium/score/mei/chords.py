@@ -10,23 +10,21 @@ from fractions import Fraction
 
 from suspirium.score.mei.events import Event, Head
 from suspirium.score.mei.strands import Strand
+from suspirium.score.naming import FOUR_PARTS
 
 
-def take_apart(strands: Sequence[Strand], most: int, lowest: bool) -> list[Strand]:
+def take_apart(strands: Sequence[Strand], lowest: bool) -> list[Strand]:
     """The voices of one staff, chords split where the staff carries voices as chords.
 
     It does when, where its first strand is alone, most of the time has several heads; a
-    note of one head is then sung by all. `most` is how many voices there may be; on the
-    `lowest` staff a chord with more heads than voices leaves the bottom one its own
-    voice, else the top one.
+    note of one head is then sung by all. On the `lowest` staff a chord with more heads
+    than voices leaves the bottom one its own voice, else the top one.
     """
     if not strands or len(strands) > 2:
         return list(strands)
     upper = strands[0]
     lower = strands[1] if len(strands) == 2 else None
-    wanted = min(_heads_each(upper, lower), most)
-    if lower is not None:
-        wanted = min(wanted, 2)
+    wanted = min(_heads_each(upper, lower), len(FOUR_PARTS) if lower is None else 2)
     if wanted < 2:
         return list(strands)
     alone = _alone(upper, lower)

@@ -55,18 +55,13 @@ def _remark(line: str) -> Iterator[Remark]:
 
 def unreadable(log: str, name: str) -> ScoreError:
     """Why the file called `name` could not be read, as far as the log tells."""
+    if "Multimetric" in log:
+        return ScoreError(
+            f"{name} has parts whose barlines do not stand together, which can't be read: "
+            "write all parts in one time signature."
+        )
     line = _LINE.search(log)
     return ScoreError(
         f"{name} is damaged and can't be read: save it again from the program that made it.",
         Place(line=int(line[1]) if line else None),
     )
-
-
-def without_notes(log: str, name: str) -> ScoreError:
-    """Why nothing was read from the file called `name`."""
-    if "Multimetric" in log:
-        return ScoreError(
-            f"{name} has different time signatures in its parts at once, which can't be read: "
-            "write all parts in one."
-        )
-    return ScoreError(f"{name} holds no notes: is it the right file, and complete?")

@@ -6,13 +6,13 @@ from collections.abc import Iterator, Sequence
 
 from lxml import etree
 
-from suspirium.errors import Place, Remark
+from suspirium.errors import Place, Remark, ScoreError
 from suspirium.score.mei.bars import Score, read_bars
 from suspirium.score.mei.chords import take_apart
 from suspirium.score.mei.converter import Conversion, to_mei
 from suspirium.score.mei.four import choose_four
 from suspirium.score.mei.header import Header, mei_header, musicxml_header
-from suspirium.score.mei.losses import remarks_on, unreadable, without_notes
+from suspirium.score.mei.losses import remarks_on, unreadable
 from suspirium.score.mei.marks import Marks, read_marks
 from suspirium.score.mei.source import Source, open_source
 from suspirium.score.mei.strands import Strand, lacking, strands_of
@@ -39,7 +39,7 @@ def read_score(data: bytes, name: str) -> Hymn:
     score = read_bars(scores[0]) if scores else Score()
     strands, remarks = _strands(score, header)
     if not strands:
-        raise without_notes(conversion.log, name)
+        raise ScoreError(f"{name} holds no notes: is it the right file, and complete?")
     if len(scores) > 1:
         remarks.append(Remark(f"{name} holds {len(scores)} scores; this is the first."))
     remarks.extend(remarks_on(conversion.log))
@@ -69,12 +69,12 @@ def _strands(score: Score, header: Header) -> tuple[list[Strand], list[Remark]]:
     count = sum(len(strands) for strands in by_staff)
     if len(header.voices) == count:
         return [strand for strands in by_staff for strand in strands], []
-    found: list[Strand] = []
-    for place, strands in enumerate(by_staff):
-        most = len(strands) + max(0, len(FOUR_PARTS) - count)
-        apart = take_apart(strands, most, lowest=len(by_staff) > 1 and place == len(by_staff) - 1)
-        count += len(apart) - len(strands)
-        found.extend(apart)
+    last = len(by_staff) - 1
+    found = [
+        strand
+        for place, strands in enumerate(by_staff)
+        for strand in take_apart(strands, lowest=0 < place == last)
+    ]
     if len(found) <= len(FOUR_PARTS):
         return found, []
     return choose_four(found, {staff: said.label for staff, said in score.staves.items()})
