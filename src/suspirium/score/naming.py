@@ -11,9 +11,9 @@ def part_names(labels: Sequence[str], clefs: Sequence[str]) -> list[str]:
     """Names of the parts from high to low, with the source's `labels` and their clefs.
 
     Fewer than four parts take their labels, if each has one of the four names in it. Else,
-    of three the lowest is the bass and the middle one alto, on a bass clef tenor; of two
-    the lower is the bass on a bass clef, else the alto. A part beyond the fourth is
-    called "part 5", and so on.
+    of three the lowest is the bass and the middle one alto, on a bass clef or a treble one
+    with 8 below tenor; of two the lower is the bass on a bass clef, else the alto. A part
+    beyond the fourth is called "part 5", and so on.
     """
     count = len(labels)
     said = [_said(label) for label in labels]
@@ -22,7 +22,7 @@ def part_names(labels: Sequence[str], clefs: Sequence[str]) -> list[str]:
     if count == 2:
         return ["soprano", "bass" if clefs[1] == "bass" else "alto"]
     if count == 3:
-        return ["soprano", "tenor" if clefs[1] == "bass" else "alto", "bass"]
+        return ["soprano", "tenor" if clefs[1] in ("bass", "treble-8") else "alto", "bass"]
     return [*FOUR_PARTS[:count], *(f"part {n}" for n in range(5, count + 1))]
 
 

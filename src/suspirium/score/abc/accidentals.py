@@ -7,8 +7,10 @@ from functools import lru_cache
 
 from suspirium.errors import ScoreError
 from suspirium.score.abc.event import Event
+from suspirium.score.abc.fields import Settings
 from suspirium.score.abc.key import ALTERS, Key
 from suspirium.score.pitch import Pitch
+from suspirium.score.transposition import UNMOVED, Transposition, transposition
 
 
 class PitchReader:
@@ -19,18 +21,25 @@ class PitchReader:
     """
 
     def __init__(self, key: Key, per_octave: bool) -> None:
-        self.key = key
         self.per_octave = per_octave
-        self.octaves = 0
         self._altered: dict[str, int] = {}
+        self._written: dict[Pitch, Pitch] = {}  # by the pitch that sounds
+        self.set(key, key.settings)
+
+    def set(self, key: Key, said: Settings) -> None:
+        """From here on this key and these settings hold."""
+        self.key = key
+        self._octaves = said.written_octaves
+        semitones = said.semitones or 0
+        self.moved = transposition(semitones, key.fifths) if semitones else UNMOVED
 
     def new_bar(self) -> None:
         self._altered.clear()
 
     def read(self, found: re.Match[str], last: Event | None) -> Pitch:
-        """The pitch of a note token after the event `last`. Raises `ScoreError`."""
+        """The sounding pitch of a note token after the event `last`. Raises `ScoreError`."""
         letter, marks, sign = found["letter"], found["octave"], found["acc"]
-        octave = (4 if letter.isupper() else 5) + self.octaves
+        octave = (4 if letter.isupper() else 5) + self._octaves
         if marks:
             octave += marks.count("'") - marks.count(",")
         step = letter.upper()
@@ -39,19 +48,22 @@ class PitchReader:
         if sign:
             alter = self._altered[place] = ALTERS[sign]
         else:
-            alter = _tied(last, step, octave) if last is not None and last.ties else None
+            alter = self._tied(last, step, octave) if last is not None and last.ties else None
             if alter is None:
                 alter = self._altered.get(place, self.key.alters[step])
-        return _pitch(step, alter, octave)
+        pitch = _pitch(step, alter, octave, self.moved)
+        if self.moved is not UNMOVED:
+            self._written[pitch] = Pitch(step, alter, octave)
+        return pitch
 
-
-def _tied(last: Event, step: str, octave: int) -> int | None:
-    return next((p.alter for p in last.ties if p.step == step and p.octave == octave), None)
+    def _tied(self, last: Event, step: str, octave: int) -> int | None:
+        written = (self._written.get(pitch, pitch) for pitch in last.ties)
+        return next((p.alter for p in written if p.step == step and p.octave == octave), None)
 
 
 @lru_cache(maxsize=512)
-def _pitch(step: str, alter: int, octave: int) -> Pitch:
-    pitch = Pitch(step, alter, octave)
+def _pitch(step: str, alter: int, octave: int, moved: Transposition) -> Pitch:
+    pitch = moved.pitch(Pitch(step, alter, octave))
     if not 0 <= pitch.midi <= 127:
         raise ScoreError(f"The note {pitch} is outside of what can be played.")
     return pitch

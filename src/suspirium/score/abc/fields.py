@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
 from suspirium.errors import ScoreError
+from suspirium.score.clefs import clef_place
 from suspirium.score.model import TimeSignature
 
 _RATIO = re.compile(r"\(?\s*(\d{1,2}(?:\s*\+\s*\d{1,2})*)\s*\)?\s*/\s*(\d{1,2})")
@@ -68,36 +70,58 @@ def quarter_bpm(text: str, unit_q: Fraction) -> float | None:
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """What a `V:` or `K:` field says besides its first word."""
+    """What a `V:` or `K:` field says besides its first word; None is nothing.
+
+    `octaves` and `semitones` move the notes as they are written in the file to where they
+    sound, and so does an 8 at the clef (ABC 2.1, 4.6: `octave=`, `transpose=`, `clef=`).
+    """
 
     name: str = ""
     clef: str = ""
-    octaves: int = 0
-    transposes: bool = False
+    octaves: int | None = None
+    semitones: int | None = None
+
+    def over(self, before: Settings) -> Settings:
+        """These settings, and those from before where these say nothing."""
+        return Settings(
+            self.name or before.name,
+            self.clef or before.clef,
+            before.octaves if self.octaves is None else self.octaves,
+            before.semitones if self.semitones is None else self.semitones,
+        )
+
+    @property
+    def written_octaves(self) -> int:
+        """Octaves between a note as the file has it and its place on the staff, clef's 8 too."""
+        clef_octaves = clef_place(self.clef)[2] if self.clef else 0
+        return (self.octaves or 0) + clef_octaves
 
 
 NOTHING_SAID = Settings()
 
 
 def settings(text: str) -> Settings:
-    """Clef, octave shift and name; a clef with 8 sounds an octave away (ABC 2.1, 4.6)."""
+    """Name, clef, octave shift and transposition."""
     values = {key.lower(): value.strip('"') for key, value in SETTING.findall(text)}
     clef = _CLEF_VALUE.match(values.get("clef", "")) or _CLEF.search(SETTING.sub(" ", text))
-    octaves = _whole(values.get("octave", ""))
-    name = ""
-    if clef:
-        name = _LETTER_CLEF.get(clef[1], clef[1])
-        octaves += {"+8": 1, "-8": -1}.get(clef[3] or "", 0)
     return Settings(
         name=values.get("name") or values.get("nm") or "",
-        clef=name,
-        octaves=octaves,
-        transposes=_whole(values.get("transpose", "")) != 0,
+        clef=_LETTER_CLEF.get(clef[1], clef[1]) + (clef[3] or "") if clef else "",
+        octaves=_whole("octave", values, 9),
+        semitones=_whole("transpose", values, 60),
     )
 
 
-def _whole(text: str) -> int:
-    return int(text) if re.fullmatch(r"[+-]?\d", text) else 0
+def _whole(name: str, values: Mapping[str, str], most: int) -> int | None:
+    """The whole number that is said as `name`, None where there is none."""
+    text = values.get(name)
+    if text is None:
+        return None
+    if not re.fullmatch(r"[+-]?\d{1,2}", text) or abs(int(text)) > most:
+        raise ScoreError(
+            f'"{name}={text}" can\'t be followed: a whole number such as -1 is wanted.'
+        )
+    return int(text)
 
 
 def staves(text: str) -> tuple[tuple[str, ...], ...]:

@@ -10,7 +10,7 @@ from suspirium.errors import ScoreError
 from suspirium.score.abc.accidentals import PitchReader
 from suspirium.score.abc.bars import Bar, read_bar, read_passes
 from suspirium.score.abc.event import BREATHS, SHORTHAND, Event, Pending
-from suspirium.score.abc.fields import time_signature, unit_length_q
+from suspirium.score.abc.fields import Settings, time_signature, unit_length_q
 from suspirium.score.abc.key import Key, read_key
 from suspirium.score.abc.tokens import inner_tokens, length_factor, music_tokens
 from suspirium.score.model import KeyChange, TimeChange, TimeSignature
@@ -35,12 +35,13 @@ class VoiceReader:
         self.events: list[Event] = []
         self.bars: list[Bar] = []
         self.times = [TimeChange(Fraction(0), time)]
-        self.keys = [KeyChange(Fraction(0), key.fifths, key.mode)]
+        self.said = key.settings
         self.annotations: list[tuple[Fraction, str]] = []
         self.unknown: list[str] = []
         self.unopened_slurs = 0
         self.open_slurs = 0
         self.pitches = PitchReader(key, per_octave)
+        self.keys: list[KeyChange] = []
         self.now_q = Fraction(0)
         self.overlay: VoiceReader | None = None
         self._symbols = {**SHORTHAND, **(symbols or {})}
@@ -52,6 +53,7 @@ class VoiceReader:
         self._tuplet_left = 0
         self._bar = 0
         self._bar_q = Fraction(0)
+        self._set_key(key)
         self._handlers: dict[str, Callable[[re.Match[str]], None]] = {
             name.removeprefix("_on_"): getattr(self, name)
             for name in dir(self)
@@ -99,13 +101,14 @@ class VoiceReader:
     def _overlaid(self, bar_q: Fraction) -> VoiceReader:
         """The reader of what `&` lays over this bar, brought to where the bar begins."""
         if self.overlay is None:
-            self.overlay = VoiceReader(self.time, self._unit_q, self.pitches.key, self._symbols)
-            self.overlay.pitches.octaves = self.pitches.octaves
+            self.overlay = VoiceReader(
+                self.time, self._unit_q, self.pitches.key, self._symbols, self.pitches.per_octave
+            )
         over = self.overlay
         over._rest_until(bar_q)
         over._unit_q = self._unit_q
         over._lengths.clear()
-        over.pitches.key = self.pitches.key
+        over.pitches.set(self.pitches.key, self.said)
         over.pitches.new_bar()
         return over
 
@@ -119,14 +122,26 @@ class VoiceReader:
         if not self.times or self.times[-1].time != time:
             self.times.append(TimeChange(self.now_q, time))
 
+    def hear(self, said: Settings) -> None:
+        """From here on these settings hold where they say something."""
+        self.said = said.over(self.said)
+        self._set_key(self.pitches.key)
+
     def _change_key(self, key: Key) -> None:
-        if not key.given:
-            return
-        self.pitches.key = key
-        self.pitches.new_bar()
-        if self.keys[-1].onset_q == self.now_q:
+        self.said = key.settings.over(self.said)
+        if key.given:
+            self.pitches.new_bar()
+        self._set_key(key if key.given else self.pitches.key)
+
+    def _set_key(self, key: Key) -> None:
+        """The key as it sounds, where it changes, and pitches read in it."""
+        self.pitches.set(key, self.said)
+        moved = self.pitches.moved
+        if self.keys and self.keys[-1].onset_q == self.now_q:
             self.keys.pop()
-        self.keys.append(KeyChange(self.now_q, key.fifths, key.mode))
+        change = KeyChange(self.now_q, key.fifths + moved.fifths, key.mode)
+        if not self.keys or (self.keys[-1].fifths, self.keys[-1].mode) != (change.fifths, key.mode):
+            self.keys.append(change)
 
     # One method for each kind of token.
 

@@ -17,6 +17,7 @@ from suspirium.score.abc.remarks import (
     out_of_number,
     passed_over,
     silent_voices,
+    transposed,
     unclosed,
 )
 from suspirium.score.abc.source import read_tune
@@ -64,6 +65,7 @@ def read_abc(text: str) -> Hymn:
             *tune.remarks,
             *silent_voices(tune.tracks.values(), tracks),
             *passed_over(tracks, names),
+            *transposed(tracks, names),
             *keys_apart(tracks, names),
             *apart(names, bars, ends_q, found),
             *misfits(tracks, names, found),

@@ -35,6 +35,29 @@ def passed_over(tracks: Sequence[VoiceTrack], names: Sequence[str]) -> list[Rema
     return [Remark(text, Place(voice=name)) for text, name in found]
 
 
+def transposed(tracks: Sequence[VoiceTrack], names: Sequence[str]) -> list[Remark]:
+    """Voices that the file moves to where they sound: the page prints what sounds."""
+    moved = [
+        (track.reader.said.semitones or 0, name) for track, name in zip(tracks, names, strict=True)
+    ]
+    return [
+        Remark(
+            f"this voice sounds {_apart(semitones)} than the file has it, by transpose=; it is "
+            "read and printed as it sounds.",
+            Place(voice=name),
+        )
+        for semitones, name in moved
+        if semitones
+    ]
+
+
+def _apart(semitones: int) -> str:
+    octaves, rest = divmod(abs(semitones), 12)
+    count, unit = (abs(semitones), "semitone") if rest else (octaves, "octave")
+    way = "higher" if semitones > 0 else "lower"
+    return f"{count} {unit}{'' if count == 1 else 's'} {way}"
+
+
 def keys_apart(tracks: Sequence[VoiceTrack], names: Sequence[str]) -> list[Remark]:
     """Voices whose key signatures change otherwise than the highest voice's."""
     first = [(change.onset_q, change.fifths) for change in tracks[0].reader.keys]

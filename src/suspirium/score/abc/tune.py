@@ -173,11 +173,9 @@ class TuneReader:
         track = self._track(ident)
         self._current = track
         if rest.strip():
-            track.said = settings(rest)
-            track.reader.pitches.octaves = track.said.octaves + self._key.settings.octaves
-            if track.said.transposes:
-                text = "transpose= is passed over: the written pitches are kept."
-                self.remarks.append(Remark(text, Place(voice=ident)))
+            said = settings(rest)
+            track.said = said.over(track.said)
+            track.reader.hear(said)
 
     def _track(self, ident: str) -> VoiceTrack:
         track = self.tracks.get(ident)
@@ -185,7 +183,6 @@ class TuneReader:
             reader = VoiceReader(
                 self._time, self._unit(), self._key, self._symbols, self._per_octave
             )
-            reader.pitches.octaves = self._key.settings.octaves
             track = self.tracks[ident] = VoiceTrack(ident, reader)
         return track
 
