@@ -1,0 +1,1 @@
+"""Fingering: the cheapest way of playing all manual keys, over whole states of both hands."""

@@ -1,0 +1,124 @@
+"""The `Technique`: who plays every key, with which finger or foot, and how hard it is."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from suspirium.errors import Remark
+
+Player = Literal["right", "left", "pedal"]
+Foot = Literal["left", "right"]
+FootPart = Literal["toe", "heel"]
+Arrangement = Literal["pedal", "manuals", "solo"]
+Means = Literal["", "pass", "cross", "glide", "break", "left out", "slide"]
+
+
+@dataclass(frozen=True, slots=True)
+class Tread:
+    """One foot's part on a pedal key."""
+
+    foot: Foot
+    part: FootPart
+
+
+@dataclass(frozen=True, slots=True)
+class PlayedNote:
+    """One key of the performance with the finger or foot that plays it.
+
+    `voice` is the highest voice on the key, `voices` are all of them. `written_q` is the
+    place in the score; onset and release count played quarters from the stanza's first
+    note, and seconds. `fingers` are one finger, or two and more for a substitution, in
+    the order of playing; `treads` likewise. Both are empty where the key is left out.
+    `means` says how the note is reached, "break" that the note before lets go early for
+    it; `released_early` that this one does. `taken_over` marks a voice that changed hands,
+    `shifted` a new position of the hand, `fixed` a finger that the score or player set.
+    """
+
+    voice: str
+    voices: tuple[str, ...]
+    written_q: Fraction
+    onset_q: Fraction
+    release_q: Fraction
+    onset_s: float
+    release_s: float
+    midi_pitch: int
+    plays: Player
+    fingers: tuple[int, ...] = ()
+    treads: tuple[Tread, ...] = ()
+    means: Means = ""
+    crosses: Literal["", "front", "behind"] = ""
+    released_early: bool = False
+    taken_over: bool = False
+    shifted: bool = False
+    fixed: bool = False
+
+    @property
+    def foot(self) -> Foot | None:
+        """The foot that strikes, None for a hand."""
+        return self.treads[0].foot if self.treads else None
+
+    @property
+    def part(self) -> FootPart | None:
+        """Toe or heel of the foot that strikes, None for a hand."""
+        return self.treads[0].part if self.treads else None
+
+    @property
+    def left_out(self) -> bool:
+        """Nobody can play it where it stands."""
+        return not self.fingers and not self.treads
+
+
+@dataclass(frozen=True, slots=True)
+class MeasureEffort:
+    """How hard one written measure is, as demand a second and by component."""
+
+    measure: int
+    onset_q: Fraction
+    seconds: float
+    demand: float
+    per_second: float
+    components: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class HardPassage:
+    """A stretch worth practising, the hardest first; `reason` is one plain sentence."""
+
+    first_measure: int
+    last_measure: int
+    start_q: Fraction
+    end_q: Fraction
+    plays: tuple[Player, ...]
+    demand: float
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """The hymn's effort: one figure from 1 (easy) to 5 (hard), its components and where.
+
+    `components` are shares of the demand by right hand, left hand, pedal, independence
+    of the parts, chromaticism and length; `words` says it in a sentence.
+    """
+
+    hymn: float
+    components: Mapping[str, float]
+    measures: tuple[MeasureEffort, ...]
+    passages: tuple[HardPassage, ...]
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Technique:
+    """Hands, fingers, feet and effort for one stanza of a plan."""
+
+    arrangement: Arrangement
+    stanza: int
+    notes: tuple[PlayedNote, ...]
+    effort: Effort
+    hand_cost: float
+    pedal_cost: float
+    remarks: tuple[Remark, ...] = ()
