@@ -9,7 +9,7 @@ from typing import Literal
 
 from suspirium.errors import Remark
 
-Player = Literal["right", "left", "pedal"]
+Plays = Literal["right", "left", "pedal"]
 Foot = Literal["left", "right"]
 FootPart = Literal["toe", "heel"]
 Arrangement = Literal["pedal", "manuals", "solo"]
@@ -35,6 +35,8 @@ class PlayedNote:
     `means` says how the note is reached, "break" that the note before lets go early for
     it; `released_early` that this one does. `taken_over` marks a voice that changed hands,
     `shifted` a new position of the hand, `fixed` a finger that the score or player set.
+    `octaves` is not 0 where the key lies outside the compass and is played so many octaves
+    higher than written.
     """
 
     voice: str
@@ -45,7 +47,7 @@ class PlayedNote:
     onset_s: float
     release_s: float
     midi_pitch: int
-    plays: Player
+    plays: Plays
     fingers: tuple[int, ...] = ()
     treads: tuple[Tread, ...] = ()
     means: Means = ""
@@ -54,6 +56,7 @@ class PlayedNote:
     taken_over: bool = False
     shifted: bool = False
     fixed: bool = False
+    octaves: int = 0
 
     @property
     def foot(self) -> Foot | None:
@@ -91,7 +94,7 @@ class HardPassage:
     last_measure: int
     start_q: Fraction
     end_q: Fraction
-    plays: tuple[Player, ...]
+    plays: tuple[Plays, ...]
     demand: float
     reason: str
 

@@ -46,7 +46,9 @@ class Key:
     @property
     def rank(self) -> Rank:
         """How much a broken legato would be heard."""
-        return self.part if self.part in ("melody", "bass") else "inner"  # type: ignore[return-value]
+        if self.part == "melody" or self.part == "bass":
+            return self.part
+        return "inner"
 
     @property
     def length_s(self) -> float:
@@ -68,7 +70,9 @@ class Shared:
 BOTH: tuple[Side, ...] = ("left", "right")
 
 
-def share(plan: LeadingPlan, arrangement: Arrangement = "pedal", stanza: int | None = None) -> Shared:
+def share(
+    plan: LeadingPlan, arrangement: Arrangement = "pedal", stanza: int | None = None
+) -> Shared:
     """The keys of one stanza (the first unless told) by who plays them.
 
     "pedal" puts the bass on the pedal, "manuals" everything into the hands (for organs

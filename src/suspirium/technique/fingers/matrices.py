@@ -160,5 +160,3 @@ def joining(costs: Costs, key: Key, after: Key, gap_s: float, *, one_line: bool)
     if one_line and gap_s < table.number("move.least_s"):
         points = points + change_points(key, after)
     return points
-
-

@@ -40,9 +40,7 @@ def move(
     return Move(joined.points, joined.means, needs_s)
 
 
-def move_s(
-    reaches: Reaches, side: Side, before: tuple[int, int], after: tuple[int, int]
-) -> float:
+def move_s(reaches: Reaches, side: Side, before: tuple[int, int], after: tuple[int, int]) -> float:
     """Seconds that a hand needs to leave one key and strike the next with the given fingers.
 
     One finger travels the whole distance; two fingers only what lies beyond their span.

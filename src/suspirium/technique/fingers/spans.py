@@ -60,7 +60,9 @@ def _large(reach: Reach, width: int, thumb: bool) -> float:
     return on_grid(load("fingering").number(name) * max(0.0, width - reach.max_rel))
 
 
-def chord(reaches: Reaches, side: Side, low: tuple[int, int], high: tuple[int, int]) -> float | None:
+def chord(
+    reaches: Reaches, side: Side, low: tuple[int, int], high: tuple[int, int]
+) -> float | None:
     """Points of two keys held together, each (key, finger); None where it can't be.
 
     The lower key lies to the left, so its finger must too.

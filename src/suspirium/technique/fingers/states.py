@@ -129,10 +129,11 @@ def _places(midis: tuple[int, ...], reaches: Reaches, fingers: NDArray[np.int64]
 
 
 def _steps(fingers: NDArray[np.int64], changed: NDArray[np.bool_]) -> NDArray[np.int64]:
-    """Substitutions one after another, each through a state that the hands can hold."""
-    none_changes = (fingers[:, None, :] == NONE) != (fingers[None, :, :] == NONE)
+    """Substitutions one after another within a hand, each through a state that it can hold."""
+    side = np.array([*(SIDES[finger] == "left" for finger in range(COUNT)), 2])[fingers]
+    hand_changes = (side[:, None, :] != side[None, :, :]).any(axis=2)
     count = changed.sum(axis=2)
-    one = (count == 1) & ~none_changes.any(axis=2)
+    one = (count == 1) & ~hand_changes
     two = (count == 2) & (one.astype(np.float64) @ one.astype(np.float64) > 0)
     steps = np.full(count.shape, MOST_SUBSTITUTIONS + 1)
     steps[count == 0] = 0
@@ -143,6 +144,5 @@ def _steps(fingers: NDArray[np.int64], changed: NDArray[np.bool_]) -> NDArray[np
 
 def position(midi: int) -> float:
     """Where a key lies in semitones' widths."""
-
 
     return float(distance(0, midi))

@@ -1,0 +1,1 @@
+"""How hard a hymn is to play, where, and why."""

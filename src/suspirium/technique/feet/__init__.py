@@ -1,0 +1,1 @@
+"""Pedalling: the cheapest way of playing the pedal line with toes and heels of two feet."""
