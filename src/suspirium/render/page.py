@@ -1,153 +1,264 @@
-"""The marked score as pages: PDF and SVG, set by typst."""
+"""The marked score as pages: PDF and SVG.
+
+Size of notes and words, breaks of systems and pages are chosen together: the arrangement
+at the least cost of tables/page.toml. Heights are measured, not guessed: systems by the
+engraver, texts by the setter of the pages.
+"""
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterator
-from dataclasses import dataclass
-from importlib import resources
-from typing import Any, Literal
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from math import atan, degrees, floor, inf
+from typing import Any
 
 from suspirium.plan.model import LeadingPlan
-from suspirium.plan.pulse import counted_beat_q, note_name
-from suspirium.render.engrave.face import font_folder
-from suspirium.render.engrave.gapfigure import gap_figure
-from suspirium.render.engrave.notehead import note_path
-from suspirium.render.engrave.sheet import Sheet, engrave
-from suspirium.render.words import key_name, line_heads, pulse_words, tempo_words
+from suspirium.render import texts
+from suspirium.render.engrave.breaks import Breaking
+from suspirium.render.engrave.sheet import (
+    OVERHANG_LEFT_MM,
+    OVERHANG_RIGHT_MM,
+    Engraver,
+    Sheet,
+)
+from suspirium.render.layout import Area, Block, Pagination, columns, least_cost, paginate, place
+from suspirium.render.typeset import Item, measure_mm, set_pages
+from suspirium.tables import load
 
-_GAP_WIDTH_MM = 88.0
-_REASONS_ON_A_PAGE = 5000  # characters; more than that may run over
+# A4 within the margins that page.typ sets.
+WIDTH_MM = 193.0
+AREA = Area(single_mm=282.0, several_mm=278.0)
+_GUTTER_MM = 5.0
+_RULE_Y_MM, _BELOW_RULE_MM = 1.7, 3.4  # the rule over a section, and where its text begins
+_APART_MM = {"stanzas": 5.5, "reasons": 2.2}  # from one text to the next
+_STANZA_COLUMNS = 2
+_ENGRAVINGS = 5  # arrangements engraved before the best of them is taken
 
 
 @dataclass(frozen=True, slots=True)
 class MarkedScore:
-    """The marked score: one PDF, the same pages as SVG."""
+    """The marked score: one PDF, the same pages as SVG; `scale` is the size of the music."""
 
     pdf: bytes
     svg_pages: tuple[bytes, ...]
     sheet: Sheet
+    scale: float
 
 
 def marked_score(plan: LeadingPlan) -> MarkedScore:
-    """The score with the plan drawn in, the stanza gap, the reasons and further stanzas."""
-    sheet = engrave(plan)
-    data = page_data(plan, sheet)
-    return MarkedScore(_set(data, "pdf")[0], tuple(_set(data, "svg")), sheet)
-
-
-def _set(data: dict[str, Any], form: Literal["pdf", "svg"]) -> list[bytes]:
-    import typst
-
-    source = (resources.files("suspirium.render") / "page.typ").read_bytes()
-    compiled: Any = typst  # its stubs leave the input's type open
-    pages = compiled.compile(
-        source,
-        font_paths=[str(font_folder())],
-        ignore_system_fonts=True,
-        format=form,
-        sys_inputs={"data": json.dumps(data)},
-    )
-    return list(pages) if isinstance(pages, list) else [pages]
-
-
-def page_data(plan: LeadingPlan, sheet: Sheet) -> dict[str, Any]:
-    """All that the page template needs, as plain values."""
-    hymn, pulse = plan.hymn, plan.pulse.value
-    gap_svg, gap_width = gap_figure(plan, _GAP_WIDTH_MM)
-    reasons = list(_reasons(plan))
-    bpm = round(plan.tempo.value.quarter_bpm / float(pulse.unit_q))
-    return {
-        "title": hymn.title or "Hymn",
-        "tune": hymn.tune,
-        "key": ", ".join(part for part in (hymn.metre, key_name(plan)) if part),
-        "tempo_words": tempo_words(plan) + ".",
-        "pulse_words": pulse_words(plan) + ":",
-        "pulse_glyph": _glyph(plan),
-        "pulse_bpm": str(bpm),
-        "systems": [{"svg": s.svg, "width": s.width_mm} for s in sheet.systems],
-        "gap_svg": gap_svg,
-        "gap_width": gap_width,
-        "gap_reason": plan.gap.reason,
-        "reasons": _halved(reasons),
-        "reasons_long": sum(len(item["text"]) for item in reasons) > _REASONS_ON_A_PAGE,
-        "stanzas": _columns(list(_stanzas(plan, sheet))),
-        "credits": list(_credits(plan)),
-    }
-
-
-def _halved(reasons: list[dict[str, str]]) -> list[list[dict[str, str]]]:
-    """The reasons in two columns of about the same length, in order."""
-    lengths = [len(item["head"]) + len(item["text"]) + 20 for item in reasons]
-    total = sum(lengths)
-    cut = min(range(len(reasons) + 1), key=lambda n: abs(2 * sum(lengths[:n]) - total))
-    return [reasons[:cut], reasons[cut:]]
-
-
-def _columns(stanzas: list[dict[str, Any]]) -> list[list[dict[str, Any]]]:
-    """Stanzas in two columns to be read downwards; none where there are none."""
-    half = (len(stanzas) + 1) // 2
-    return [stanzas[:half], stanzas[half:]] if stanzas else []
-
-
-def _credits(plan: LeadingPlan) -> Iterator[str]:
-    for credit in plan.hymn.credits:
-        told = credit.role and credit.role not in credit.text.lower()
-        yield f"{credit.role.capitalize()}: {credit.text}" if told else credit.text
-
-
-def _glyph(plan: LeadingPlan) -> str:
-    path, (x0, y0, x1, y1) = note_path(plan.pulse.value.unit_q, 0.0, 0.0)
-    box = f"{x0 - 10:.0f} {y0 - 10:.0f} {x1 - x0 + 20:.0f} {y1 - y0 + 20:.0f}"
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}">'
-        f'<path d="{path}" fill="#9B1C31"/></svg>'
+    """The score with the plan drawn in, the stanza gap, further stanzas and the reasons."""
+    arranged = arrange(plan)
+    title = plan.hymn.title or "Hymn"
+    pages = arranged.items()
+    return MarkedScore(
+        set_pages(title, pages, "pdf")[0],
+        tuple(set_pages(title, pages, "svg")),
+        arranged.sheet,
+        arranged.scale,
     )
 
 
-def _reasons(plan: LeadingPlan) -> Iterator[dict[str, str]]:
-    yield {"head": "Pulse.", "text": plan.pulse.reason}
-    yield {"head": "Tempo.", "text": plan.tempo.reason}
-    for heads, text in line_heads(plan):
-        yield {"head": heads, "text": text}
-    yield {"head": "Ending.", "text": plan.ending.reason}
-    yield {"head": "Signs.", "text": _signs(plan)}
-    for remark in plan.remarks:
-        yield {"head": "Note.", "text": f"{str(remark).rstrip('.')}."}
+def scales() -> list[float]:
+    """The sizes of music that may be tried, full size among them, ascending."""
+    table = load("page")
+    least, step = least_scale(), table.number("scale.step")
+    down = floor((1 - least) / step + 1e-9)
+    up = floor((table["scale.most"] - 1) / step + 1e-9)
+    return [1 + step * number for number in range(-down, up + 1)]
 
 
-def _signs(plan: LeadingPlan) -> str:
-    """The legend: only signs that occur on these pages."""
-    kinds = {b.kind for phrase in plan.phrases[:-1] for b in phrase.breaths} or {"full"}
-    touches = {touch.kind for touch in plan.touches}
-    said = [f"Upright strokes: {note_name(counted_beat_q(plan.hymn))}s that sound."]
-    if kinds & {"full", "part"}:
-        said.append("Open ring: the lift begins; comma: breathe.")
-    if "part" in kinds:
-        said.append("Dotted line: the other voices go on.")
-    if "carry" in kinds:
-        said.append("Arrow: carry, no breath.")
-    if touches & {"repeat", "bass_repeat"}:
-        said.append("Dot: the note gives way to the next.")
-    if "pickup" in touches:
-        said.append("Dot and dash: the pickup is detached.")
-    return " ".join([*said, "The rule on top ticks once a pulse."])
+def least_scale() -> float:
+    """The smallest size at which the words can be read fluently from the bench."""
+    table = load("page")
+    x_mm = table["words.x_height"] * table["words.size"]
+    arcmin = 60 * degrees(atan(x_mm / table["reading_distance"]))
+    return float(table["words.least_x_arcmin"] / arcmin)
 
 
-def _stanzas(plan: LeadingPlan, sheet: Sheet) -> Iterator[dict[str, Any]]:
-    """Stanzas that are not under the notes, as text."""
-    from suspirium.score.words import plain_text, sung
+# Texts ------------------------------------------------------------------------------
 
-    for stanza in plan.hymn.stanzas:
-        if stanza.number not in sheet.stanzas:
-            syllables = sung(plan.hymn, stanza.number)
-            lines = [
-                plain_text(
-                    tuple(s for s in syllables if p.first_onset_q <= s.onset_q <= p.last_onset_q)
-                )
-                for p in plan.phrases
+
+@dataclass(frozen=True, slots=True)
+class Texts:
+    """The measured texts: blocks around the music and the items that fill them."""
+
+    heading: Block
+    tail: tuple[Block, ...]
+    items: dict[tuple[str, int], list[Item]] = field(default_factory=dict)
+
+
+def measured_texts(plan: LeadingPlan, underlaid: tuple[int, ...]) -> Texts:
+    """Everything on the pages but the systems; items placed within their block."""
+    credit_lines = texts.credit_lines(plan)
+    full = [texts.heading(plan), texts.gap(plan)]
+    if credit_lines:
+        full.append({"kind": "credits", "lines": credit_lines})
+    full = [{**item, "width": WIDTH_MM, "x": 0.0, "y": 0.0} for item in full]
+    number = load("page")["reasons.columns"]
+    further = _in_columns(texts.stanzas(plan, underlaid), _STANZA_COLUMNS)
+    reasons = _in_columns(texts.reasons(plan), number)
+    heights = measure_mm([*full, *further, *reasons])
+    found = Texts(Block("heading", heights[0]), (), {("heading", 0): [full[0]]})
+    found.items["gap", 0] = [full[1]]
+    tail = [Block("gap", heights[1])]
+    at = len(full)
+    for kind, items, count in (
+        ("stanzas", further, _STANZA_COLUMNS),
+        ("reasons", reasons, number),
+    ):
+        tail.extend(_sections(found, kind, items, heights[at : at + len(items)], count))
+        at += len(items)
+    if credit_lines:
+        found.items["credits", 0] = [full[2]]
+        tail.append(Block("credits", heights[2]))
+    return Texts(found.heading, tuple(tail), found.items)
+
+
+def _in_columns(items: Sequence[dict[str, Any]], number: int) -> list[dict[str, Any]]:
+    width = (WIDTH_MM - _GUTTER_MM * (number - 1)) / number
+    return [{**item, "width": width} for item in items]
+
+
+def _sections(
+    found: Texts, kind: Any, items: Sequence[dict[str, Any]], heights: Sequence[float], number: int
+) -> Iterator[Block]:
+    """Items in columns under a rule, as many sections as pages need."""
+    apart = _APART_MM[kind]
+    spaced = [height + apart for height in heights]
+    limit = AREA.several_mm - _BELOW_RULE_MM
+    for index, section in enumerate(columns(spaced, number, limit)):
+        rule = {"kind": "rule", "width": WIDTH_MM, "x": 0.0, "y": _RULE_Y_MM}
+        placed: list[Item] = [rule]
+        lowest = 0.0
+        for column, members in enumerate(section):
+            y = _BELOW_RULE_MM
+            for member in members:
+                item = items[member]
+                placed.append({**item, "x": column * (item["width"] + _GUTTER_MM), "y": y})
+                y += spaced[member]
+            lowest = max(lowest, y - apart)
+        found.items[kind, index] = placed
+        yield Block(kind, lowest, index)
+
+
+# The arrangement ---------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Arranged:
+    """The chosen arrangement: music at its size, texts, and the pages they share."""
+
+    sheet: Sheet
+    scale: float
+    texts: Texts
+    pages: Pagination
+
+    def items(self) -> list[list[Item]]:
+        """What stands on each page, every item with its place."""
+        single = len(self.pages.pages) == 1
+        height = AREA.single_mm if single else AREA.several_mm
+        return [
+            [
+                {**item, "x": item["x"], "y": item["y"] + placed.y_mm}
+                for placed in place(page, height)
+                for item in self._items_of(placed.block)
             ]
-            yield {"number": str(stanza.number), "lines": [line for line in lines if line]}
-    first = max((stanza.number for stanza in plan.hymn.stanzas), default=0) + 1
-    for number, text in enumerate(plan.hymn.plain_stanzas, first):
-        yield {"number": str(number), "lines": list(text)}
+            for page in self.pages.pages
+        ]
+
+    def _items_of(self, block: Block) -> list[Item]:
+        if block.kind != "system":
+            return self.texts.items[block.kind, block.index]
+        system = self.sheet.systems[block.index]
+        width = system.width_mm * self.scale
+        return [{"kind": "system", "svg": system.svg, "width": width, "x": 0.0, "y": 0.0}]
+
+
+@dataclass(frozen=True, slots=True)
+class _Choice:
+    """Breaks at a size, with what they cost before pages are counted."""
+
+    breaking: Breaking
+    scale: float
+    cost: float
+
+
+def arrange(plan: LeadingPlan) -> Arranged:
+    """The cheapest arrangement of the hymn on pages.
+
+    All sizes and numbers of systems are ranked with the heights known so far; the best is
+    engraved, which tells its true heights, until no other promises to be better.
+    """
+    engraver = Engraver(plan)
+    words = measured_texts(plan, engraver.stanzas)
+    choices = list(_choices(engraver))
+    heights = _Heights()
+    best: Arranged | None = None
+    best_cost = inf
+    for _ in range(_ENGRAVINGS):
+        cost, choice = _most_promising(choices, heights, words)
+        if cost >= best_cost:
+            break
+        choices.remove(choice)
+        sheet = engraver.sheet(choice.breaking.starts_q, _engraved_mm(choice.scale))
+        heights.learn(choice, sheet)
+        pages = paginate(_blocks(heights.of(choice), words), AREA)
+        if best is None or pages.cost + choice.cost < best_cost:
+            best_cost = pages.cost + choice.cost
+            best = Arranged(sheet, choice.scale, words, pages)
+        if not choices:
+            break
+    assert best is not None, "the first arrangement costs less than infinity"
+    return best
+
+
+def _engraved_mm(scale: float) -> float:
+    """How wide to engrave so that the music at `scale` with its overhang fills the page."""
+    return WIDTH_MM / scale - OVERHANG_LEFT_MM - OVERHANG_RIGHT_MM
+
+
+def _choices(engraver: Engraver) -> Iterator[_Choice]:
+    table = load("page")
+    for scale in scales():
+        size = table["cost.larger"] * max(0.0, scale - 1)
+        size += table["cost.smaller"] * max(0.0, 1 - scale)
+        for breaking in engraver.breakings(_engraved_mm(scale)):
+            yield _Choice(breaking, scale, breaking.cost + size)
+
+
+class _Heights:
+    """Heights of systems at full size: those engraved, the least of them for the others."""
+
+    def __init__(self) -> None:
+        self._known: dict[tuple[Any, ...], list[float]] = {}
+        self._usual = 50.0
+
+    def learn(self, choice: _Choice, sheet: Sheet) -> None:
+        found = [system.height_mm for system in sheet.systems]
+        self._known[choice.breaking.starts_q] = found
+        self._usual = min(found)
+
+    def of(self, choice: _Choice) -> list[float]:
+        known = self._known.get(choice.breaking.starts_q)
+        return [h * choice.scale for h in known or [self._usual] * choice.breaking.systems]
+
+
+def _most_promising(
+    choices: Sequence[_Choice], heights: _Heights, words: Texts
+) -> tuple[float, _Choice]:
+    """The choice that costs least as far as heights are known, and what it costs."""
+    blocks = {choice: _blocks(heights.of(choice), words) for choice in choices}
+    bounds = {choice: choice.cost + least_cost(blocks[choice], AREA) for choice in choices}
+    best_cost, best = inf, choices[0]
+    for choice in sorted(choices, key=bounds.__getitem__):
+        if bounds[choice] >= best_cost:
+            break
+        cost = choice.cost + paginate(blocks[choice], AREA).cost
+        if cost < best_cost:
+            best_cost, best = cost, choice
+    return best_cost, best
+
+
+def _blocks(system_heights_mm: Sequence[float], words: Texts) -> list[Block]:
+    systems = [Block("system", height, i) for i, height in enumerate(system_heights_mm)]
+    return [words.heading, *systems, *words.tail]

@@ -16,6 +16,7 @@ from suspirium.render.engrave.shapes import UNITS_PER_MM, Box
 from suspirium.render.engrave.sheet import Sheet, engrave
 from suspirium.render.engrave.values import figures
 from suspirium.render.page import marked_score
+from suspirium.render.texts import GAP_WIDTH_MM
 from suspirium.score.model import Hymn, Note
 from suspirium.score.reading import read
 from tests.conftest import HYMNS, PARISH
@@ -23,7 +24,6 @@ from tests.oddities import ODDITIES
 from tests.strategies import hymns
 
 SCORES = [*sorted(PARISH.glob("*.abc")), *sorted(HYMNS.glob("*.abc"))[3::17]]
-GAP_MM = 88.0
 bounded = settings(deadline=None, max_examples=15, suppress_health_check=list(HealthCheck))
 
 
@@ -80,12 +80,12 @@ def check_sheet(plan: LeadingPlan) -> Sheet:
 
 def check_gap(plan: LeadingPlan) -> None:
     """The gap's figures and labels stand apart and inside their width."""
-    boxes = draw_gap(plan, GAP_MM).boxes
+    boxes = draw_gap(plan, GAP_WIDTH_MM).boxes
     texts = [box for box in boxes if box.owner]
     met = [(a.owner, b.owner) for a, b in combinations(texts, 2) if a.overlaps(b)]
     assert not met
     width = max(box.x1 for box in boxes) - min(box.x0 for box in boxes)
-    assert width <= GAP_MM * UNITS_PER_MM
+    assert width <= GAP_WIDTH_MM * UNITS_PER_MM
 
 
 @bounded

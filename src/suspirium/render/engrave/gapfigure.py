@@ -83,8 +83,8 @@ def _count(pen: Pen, count: Count, x: float, step: float) -> None:
     else:
         pen.ring(x, 0, mm(1.35), mm(0.45), "gap")
     if count.bar_begins:
-        pen.line(x - step / 2, -mm(1.7), x - step / 2, mm(6.2), mm(0.2), "gap", color=INK)
-    _centred(pen, str(count.figure), x, mm(6.0), min(_FIGURE, 0.7 * step))
+        pen.line(x - step / 2, -mm(1.7), x - step / 2, mm(5.7), mm(0.2), "gap", color=INK)
+    _centred(pen, str(count.figure), x, mm(5.5), min(_FIGURE, 0.7 * step))
 
 
 def _labels(pen: Pen, texts: Sequence[str], middles: Sequence[float]) -> float:
@@ -93,16 +93,16 @@ def _labels(pen: Pen, texts: Sequence[str], middles: Sequence[float]) -> float:
     wishes = [middle - width / 2 for middle, width in zip(middles, widths, strict=False)]
     xs = spread(wishes, widths, [mm(1.8)] * len(texts), min(0.0, *wishes), inf)
     for text, x in zip(texts, xs, strict=True):
-        pen.text(SetText(x, mm(9.6), text, _SMALL, "italic", "gap", True))
+        pen.text(SetText(x, mm(8.4), text, _SMALL, "italic", "gap", True))
     return xs[-1] + widths[-1]
 
 
 def _next_stanza(pen: Pen, plan: LeadingPlan, x: float) -> None:
     first = notes_only(plan.hymn.melody)[0]
-    path, extent = note_path(first.duration_q, x, 0.0)
+    path, extent = note_path(first.duration_q, x, 0.0, 0.85)
     pen.path(path, extent, "gap", fill=INK)
-    _centred(pen, "next", x, mm(6.0), _SMALL, "italic", accent=True)
-    _centred(pen, "stanza", x, mm(9.6), _SMALL, "italic", accent=True)
+    _centred(pen, "next", x, mm(5.5), _SMALL, "italic", accent=True)
+    _centred(pen, "stanza", x, mm(8.4), _SMALL, "italic", accent=True)
 
 
 def _centred(

@@ -87,6 +87,7 @@ class MeiWriter:
             if stanza.number in stanzas
         }
         self.onset_of: dict[str, Fraction] = {}
+        self._rows: dict[int, int] = {}
         self._tied: dict[int, frozenset[Pitch]] = {}
         self._slurs: dict[int, list[str]] = {}
         self._accidentals: dict[tuple[int, str, int], int] = {}
@@ -109,11 +110,27 @@ class MeiWriter:
                 self._changes(parent, piece)
             if piece.breaks_before:
                 _sub(parent, "sb")
+            if piece.breaks_before or not index:
+                self._rows = self._rows_from(parts, index)
             if numbers and ending is None:
                 label = ", ".join(f"{number}." for number in numbers)
                 ending = (numbers, _sub(section, "ending", n=label))
             self._measure(ending[1] if ending else section, index, piece)
         return etree.tostring(mei, encoding="unicode")
+
+    def _rows_from(self, parts: Sequence[Piece], index: int) -> dict[int, int]:
+        """The stanzas that have words in the system which begins here, numbered from the top."""
+        rest = parts[index:]
+        end = next(
+            (place for place, piece in enumerate(rest) if place and piece.breaks_before), None
+        )
+        start_q, end_q = rest[0].start_q, rest[:end][-1].end_q
+        present = [
+            number
+            for number, words in self.words.items()
+            if any(start_q <= onset_q < end_q for onset_q in words)
+        ]
+        return {number: row for row, number in enumerate(present, 1)}
 
     def _score_def(self, score: etree._Element, first: Piece) -> None:
         definition = _sub(score, "scoreDef")
@@ -350,11 +367,11 @@ class MeiWriter:
         open_slurs.extend(name for _ in range(note.slurs_begin))
 
     def _verses(self, element: etree._Element, note: Note) -> None:
-        for line, words in enumerate(self.words.values(), 1):
+        for number, words in self.words.items():
             syllable = words.get(note.onset_q)
             if syllable is None:
                 continue
-            verse = _sub(element, "verse", n=str(line))
+            verse = _sub(element, "verse", n=str(self._rows[number]))
             syl = _sub(verse, "syl")
             syl.text = syllable.text
             if syllable.joins_next:

@@ -6,13 +6,12 @@ from collections.abc import Sequence
 from copy import deepcopy
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cache
 from itertools import pairwise
 
 from lxml import etree
 
 from suspirium.plan.model import LeadingPlan
-from suspirium.render.engrave.breaks import Place, choose_breaks, cuts
+from suspirium.render.engrave.breaks import Breaking, Place, breakings, cuts
 from suspirium.render.engrave.face import text_width
 from suspirium.render.engrave.ink import INK, SVG_NSMAP, Pen, mm
 from suspirium.render.engrave.lyrics import WORD_SIZE, SetText, fitting_size, set_line
@@ -20,15 +19,15 @@ from suspirium.render.engrave.marks import draw_marks
 from suspirium.render.engrave.mei import MeiWriter, Piece, pieces
 from suspirium.render.engrave.shapes import UNITS_PER_MM, Box
 from suspirium.render.engrave.systems import System, draw, systems
+from suspirium.tables import load
 
 _SVG = "http://www.w3.org/2000/svg"
 # How far a quarter pushes the next note away, the roomiest first that fits.
 _SPACINGS = (0.32, 0.24, 0.18, 0.13)
-_STANZAS_UNDERLAID = 6
-_PACKINGS = (0.0, 2.0, 5.0)  # what each further system costs, until the music fits
-PAGE_MM, HEADING_MM, GAP_MM, BETWEEN_MM = 277.0, 17.5, 22.5, 1.6  # as page.typ lays them
 _NUMBER_X, _NUMBER_SIZE = mm(0.7), WORD_SIZE * 0.92  # clear of the line that joins the staves
-_LEFT_MM, _RIGHT_MM = 1.0, 4.0  # room for signs that hang over the staff's ends
+_HEAD_SIGNS = frozenset({"clef", "keySig", "keyAccid", "meterSig"})
+_ENDLESS_MM = 188.0  # nothing breaks there, any width does
+OVERHANG_LEFT_MM, OVERHANG_RIGHT_MM = 1.0, 4.0  # room for signs that hang over the staff's ends
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,112 +47,68 @@ class Sheet:
     systems: tuple[EngravedSystem, ...]
     stanzas: tuple[int, ...]
 
-    @property
-    def pages(self) -> int:
-        """How many pages the music takes, its heading and the stanza gap included."""
-        pages, left_mm = 1, PAGE_MM - HEADING_MM
-        for height_mm in (*(s.height_mm + BETWEEN_MM for s in self.systems), GAP_MM):
-            if height_mm > left_mm:
-                pages, left_mm = pages + 1, PAGE_MM
-            left_mm -= height_mm
-        return pages
-
 
 def engrave(plan: LeadingPlan, *, width_mm: float = 188.0) -> Sheet:
-    """The hymn engraved `width_mm` wide with the plan drawn over it.
+    """The hymn engraved `width_mm` wide at the breaks that suit the music best."""
+    engraver = Engraver(plan)
+    best = min(engraver.breakings(width_mm), key=lambda breaking: breaking.cost)
+    return engraver.sheet(best.starts_q, width_mm)
 
-    One line of verse is one system; lines are joined only where that saves a page.
-    """
-    hymn = plan.hymn
-    stanzas = tuple(s.number for s in hymn.stanzas)[:_STANZAS_UNDERLAID]
-    inside = cuts(hymn, [phrase.first_onset_q for phrase in plan.phrases])
 
-    @cache
-    def endless(spacing: float) -> System:
-        return _endless(plan, stanzas, inside, width_mm, spacing)
+class Engraver:
+    """Engraves one hymn at any breaks and widths; measures its music only once."""
 
-    best: Sheet | None = None
-    tried: list[list[Fraction]] = []
-    for per_system in _PACKINGS:
-        breaks = _breaks(plan, endless(_SPACINGS[-1]), inside, width_mm, per_system)
-        if breaks in tried:
-            continue
-        tried.append(breaks)
+    def __init__(self, plan: LeadingPlan) -> None:
+        most = load("page")["stanzas_underlaid"]
+        self.plan = plan
+        self.stanzas = tuple(stanza.number for stanza in plan.hymn.stanzas)[:most]
+        self._verses = {phrase.first_onset_q for phrase in plan.phrases}
+        self._cuts = cuts(plan.hymn, sorted(self._verses))
+        self._lines: dict[float, System] = {}
+
+    def breakings(self, width_mm: float) -> list[Breaking]:
+        """The best breaks for each number of systems `width_mm` wide."""
+        line = self._line(_SPACINGS[-1])
+        bars = [m.onset_q for m in self.plan.hymn.measures if m.onset_q > 0]
+        at = sorted({Fraction(0), *bars, *self._cuts})
+        first_x = line.x_at(line.start_q)
+        places = [Place(q, line.x_at(q) if q else first_x, q in self._verses) for q in at]
+        return breakings(places, line.x1, first_x - line.x0, mm(width_mm))
+
+    def sheet(self, starts_q: Sequence[Fraction], width_mm: float) -> Sheet:
+        """The hymn engraved with new systems at `starts_q`, the plan drawn over it."""
         spacing = next(
-            (s for s in _SPACINGS if _fits(endless(s), breaks, width_mm)),
-            _SPACINGS[-1],
+            (s for s in _SPACINGS if _fits(self._line(s), starts_q, width_mm)), _SPACINGS[-1]
         )
-        sheet = _sheet(plan, stanzas, pieces(hymn, inside, breaks), width_mm, spacing)
-        if best is None or sheet.pages < best.pages:
-            best = sheet
-        if best.pages == 1:
-            break
-    assert best is not None, "there is at least one packing"
-    return best
+        parts = pieces(self.plan.hymn, self._cuts, starts_q)
+        found, svg = self._drawn(parts, width_mm, spacing, broken=True)
+        margin = _margin(self.stanzas)
+        return Sheet(
+            tuple(_finished(s, svg, self.plan, self.stanzas, margin, width_mm) for s in found),
+            self.stanzas,
+        )
+
+    def _line(self, spacing: float) -> System:
+        """All the music in one line at its natural width."""
+        if spacing not in self._lines:
+            parts = pieces(self.plan.hymn, self._cuts, ())
+            self._lines[spacing] = self._drawn(parts, _ENDLESS_MM, spacing, broken=False)[0][0]
+        return self._lines[spacing]
+
+    def _drawn(
+        self, parts: list[Piece], width_mm: float, spacing: float, *, broken: bool
+    ) -> tuple[list[System], etree._Element]:
+        writer = MeiWriter(self.plan.hymn, self.stanzas)
+        svg = draw(writer.write(parts), width_mm=width_mm, spacing=spacing, broken=broken)
+        ends = {f"m{index}": piece.end_q for index, piece in enumerate(parts)}
+        return systems(svg, writer.onset_of, ends), svg
 
 
-def _sheet(
-    plan: LeadingPlan,
-    stanzas: tuple[int, ...],
-    parts: list[Piece],
-    width_mm: float,
-    spacing: float,
-) -> Sheet:
-    found, svg = _drawn(plan, stanzas, parts, width_mm, spacing, broken=True)
-    margin = _margin(stanzas)
-    done = tuple(_finished(system, svg, plan, stanzas, margin, width_mm) for system in found)
-    return Sheet(done, stanzas)
-
-
-def _endless(
-    plan: LeadingPlan,
-    stanzas: Sequence[int],
-    inside: Sequence[Fraction],
-    width_mm: float,
-    spacing: float,
-) -> System:
-    """All the music in one line at its natural width."""
-    parts = pieces(plan.hymn, inside, ())
-    return _drawn(plan, stanzas, parts, width_mm, spacing, broken=False)[0][0]
-
-
-def _fits(line: System, breaks: Sequence[Fraction], width_mm: float) -> bool:
+def _fits(line: System, starts_q: Sequence[Fraction], width_mm: float) -> bool:
     """Whether every system's natural width is no more than the page has."""
     head = line.x_at(line.start_q) - line.x0
-    xs = [line.x_at(line.start_q), *(line.x_at(at_q) for at_q in breaks), line.x1]
+    xs = [line.x_at(line.start_q), *(line.x_at(at_q) for at_q in starts_q), line.x1]
     return all(b - a + head <= mm(width_mm) for a, b in pairwise(xs))
-
-
-def _drawn(
-    plan: LeadingPlan,
-    stanzas: Sequence[int],
-    parts: list[Piece],
-    width_mm: float,
-    spacing: float,
-    *,
-    broken: bool,
-) -> tuple[list[System], etree._Element]:
-    writer = MeiWriter(plan.hymn, stanzas)
-    mei = writer.write(parts)
-    svg = draw(mei, width_mm=width_mm, spacing=spacing, broken=broken)
-    ends = {f"m{index}": piece.end_q for index, piece in enumerate(parts)}
-    return systems(svg, writer.onset_of, ends), svg
-
-
-def _breaks(
-    plan: LeadingPlan,
-    endless: System,
-    inside: Sequence[Fraction],
-    width_mm: float,
-    per_system: float,
-) -> list[Fraction]:
-    verses = {phrase.first_onset_q for phrase in plan.phrases}
-    bars = [m.onset_q for m in plan.hymn.measures if m.onset_q > 0]
-    at = sorted({Fraction(0), *bars, *inside})
-    first_x = endless.x_at(endless.start_q)
-    places = [Place(q, endless.x_at(q) if q else first_x, q in verses) for q in at]
-    head = first_x - endless.x0
-    return choose_breaks(places, endless.x1, head, mm(width_mm), per_system)
 
 
 def _margin(stanzas: Sequence[int]) -> float:
@@ -180,8 +135,8 @@ def _finished(
     top = min(box.y0 for box in drawn) - mm(0.6)
     bottom = max(max(box.y1 for box in drawn), system.staves[-1][1]) + mm(0.6)
     root = etree.Element(f"{{{_SVG}}}svg", nsmap=SVG_NSMAP)
-    left = -mm(_LEFT_MM)
-    width = mm(width_mm) + mm(_LEFT_MM + _RIGHT_MM)
+    left = -mm(OVERHANG_LEFT_MM)
+    width = mm(width_mm) + mm(OVERHANG_LEFT_MM + OVERHANG_RIGHT_MM)
     root.set("viewBox", f"{left:.0f} {top:.0f} {width:.0f} {bottom - top:.0f}")
     root.set("width", f"{width / UNITS_PER_MM:.2f}mm")
     root.set("height", f"{(bottom - top) / UNITS_PER_MM:.2f}mm")
@@ -207,7 +162,9 @@ def _clear_left(system: System, y: float, size: float, margin: float) -> float:
     """Where words on baseline `y` may begin: right of a clef that hangs down to them."""
     first_x = system.places[0][1]
     hanging = [
-        box.x1 for box in system.boxes if box.y0 < y and box.y1 > y - size and box.x1 < first_x
+        box.x1
+        for box in system.boxes
+        if box.kind in _HEAD_SIGNS and box.y0 < y and box.y1 > y - 0.7 * size and box.x1 < first_x
     ]
     return max([margin, *(x1 + mm(0.3) for x1 in hanging)])
 
@@ -230,5 +187,5 @@ def _set_words(
             pen.text(item)
         for rule in rules:
             pen.line(rule.x0, rule.y, rule.x1, rule.y, mm(0.18), "extender", color=INK)
-        if len(present) > 1:
+        if len(present) > 1 or number != min(by_number):
             pen.text(SetText(_NUMBER_X, y, str(number), _NUMBER_SIZE, "bold", "number"))

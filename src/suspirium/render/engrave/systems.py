@@ -33,7 +33,6 @@ _OPTIONS = {
     "spacingNonLinear": 0.62,
     "spacingSystem": 6,
     "spacingStaff": 9,
-    "bottomMarginHarm": 1.0,
     "minLastJustification": 0.0,
     "xmlIdSeed": 1,
 }

@@ -1,0 +1,88 @@
+"""What stands on the page beside the music, as items to set."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from suspirium.plan.model import LeadingPlan
+from suspirium.render.engrave.gapfigure import gap_figure
+from suspirium.render.engrave.notehead import note_path
+from suspirium.render.reasons import page_reasons
+from suspirium.render.words import key_name, pulse_words, tempo_words
+from suspirium.score.words import plain_text, sung
+
+GAP_WIDTH_MM = 79.0
+_LINES_TOGETHER = 24  # of one stanza; longer ones may break between columns
+
+
+def heading(plan: LeadingPlan) -> dict[str, Any]:
+    """Title, tune, metre and key; pulse and tempo in words."""
+    hymn, pulse = plan.hymn, plan.pulse.value
+    return {
+        "kind": "heading",
+        "title": hymn.title or "Hymn",
+        "tune": hymn.tune,
+        "key": ", ".join(part for part in (hymn.metre, key_name(plan)) if part),
+        "tempo_words": tempo_words(plan) + ".",
+        "pulse_words": pulse_words(plan) + ":",
+        "pulse_glyph": _glyph(plan),
+        "pulse_bpm": str(round(plan.tempo.value.quarter_bpm / float(pulse.unit_q))),
+    }
+
+
+def _glyph(plan: LeadingPlan) -> str:
+    path, (x0, y0, x1, y1) = note_path(plan.pulse.value.unit_q, 0.0, 0.0)
+    box = f"{x0 - 10:.0f} {y0 - 10:.0f} {x1 - x0 + 20:.0f} {y1 - y0 + 20:.0f}"
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}">'
+        f'<path d="{path}" fill="#9B1C31"/></svg>'
+    )
+
+
+def gap(plan: LeadingPlan) -> dict[str, Any]:
+    """The stanza gap as counts with its reason."""
+    svg, width_mm = gap_figure(plan, GAP_WIDTH_MM)
+    return {"kind": "gap", "svg": svg, "figure_width": width_mm, "reason": plan.gap.reason}
+
+
+def reasons(plan: LeadingPlan) -> list[dict[str, Any]]:
+    """Every reason with its head."""
+    return [{"kind": "reason", "head": head, "text": text} for head, text in page_reasons(plan)]
+
+
+def stanzas(plan: LeadingPlan, underlaid: tuple[int, ...]) -> list[dict[str, Any]]:
+    """Stanzas that are not under the notes, as text; very long ones in parts."""
+    done = []
+    for number, lines in _stanza_lines(plan, underlaid):
+        for start in range(0, len(lines), _LINES_TOGETHER):
+            part = lines[start : start + _LINES_TOGETHER]
+            head = "" if start else str(number)
+            done.append({"kind": "stanza", "number": head, "lines": part})
+    return done
+
+
+def _stanza_lines(plan: LeadingPlan, underlaid: tuple[int, ...]) -> Iterator[tuple[int, list[str]]]:
+    for stanza in plan.hymn.stanzas:
+        if stanza.number in underlaid:
+            continue
+        syllables = sung(plan.hymn, stanza.number)
+        lines = [
+            plain_text(
+                tuple(s for s in syllables if p.first_onset_q <= s.onset_q <= p.last_onset_q)
+            )
+            for p in plan.phrases
+        ]
+        yield stanza.number, [line for line in lines if line]
+    first = max((stanza.number for stanza in plan.hymn.stanzas), default=0) + 1
+    for number, text in enumerate(plan.hymn.plain_stanzas, first):
+        yield number, list(text)
+
+
+def credit_lines(plan: LeadingPlan) -> list[str]:
+    """Who made words and music, each with the part played where it is not said anyway."""
+    done = []
+    for credit in plan.hymn.credits:
+        told = credit.role and credit.role not in credit.text.lower()
+        done.append(f"{credit.role.capitalize()}: {credit.text}" if told else credit.text)
+    return done
