@@ -25,8 +25,8 @@ def clef_name(shape: str, line: int, octaves: int = 0) -> str:
 
 def clef_place(name: str) -> tuple[str, int, int]:
     """Shape, line and octave shift of a clef; treble where the name is unknown."""
-    plain, sign, figure = re.fullmatch(r"([^+-]*)([+-]?)(\d*)", name).groups()  # type: ignore[union-attr]
-    octaves = {"8": 1, "15": 2}.get(figure, 0) * (-1 if sign == "-" else 1)
+    plain, _, figure = name.replace("-", "+").partition("+")
+    octaves = {"8": 1, "15": 2}.get(figure, 0) * (-1 if "-" in name else 1)
     spelt = _SPELT.fullmatch(plain)
     if spelt and spelt[1]:
         return spelt[1], int(spelt[2]), octaves

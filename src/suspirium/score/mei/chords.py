@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections import Counter
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
@@ -45,10 +45,10 @@ def take_apart(strands: Sequence[Strand], lowest: bool) -> list[Strand]:
 
 def _heads_each(upper: Strand, lower: Strand | None) -> int:
     """How many heads most of the time has where the strand is alone on its staff."""
-    time_q: Counter[int] = Counter()
+    time_q: defaultdict[int, Fraction] = defaultdict(Fraction)
     for event in upper.events:
         if event.heads and (lower is None or _absent(lower, event)):
-            time_q[len(event.heads)] += event.duration_q  # type: ignore[assignment]
+            time_q[len(event.heads)] += event.duration_q
     several = {heads: q for heads, q in time_q.items() if heads > 1}
     if not several or 2 * sum(several.values()) < sum(time_q.values()):
         return 1

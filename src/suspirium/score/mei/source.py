@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import zipfile
+import zlib
 from dataclasses import dataclass
 
 from lxml import etree
@@ -71,7 +72,7 @@ def _unpacked(data: bytes, name: str) -> bytes:
             return archive.read(member)
     except (zipfile.BadZipFile, EOFError, OSError, RuntimeError, NotImplementedError) as error:
         raise _damaged(name) from error
-    except (KeyError, ValueError, zipfile.zlib.error) as error:  # type: ignore[attr-defined]
+    except (KeyError, ValueError, zlib.error) as error:
         raise _damaged(name) from error
 
 
