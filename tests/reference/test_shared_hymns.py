@@ -38,6 +38,7 @@ LOST_BARLINE = {
 }
 OTHER_TUNE_NAME = {"o-lord-i-am-not-worthy-o-lord-i-am-not-worthy"}  # labelled by first line
 LOST_GRACES = {"lift-high-the-cross-crucifier"}
+REPEATED_FOR_STANZAS = {"the-strife-is-oer-the-battle-done-victory-palestrina"}
 
 
 @cache
@@ -81,6 +82,7 @@ def test_nothing_is_remarked_but_what_is_odd_in_the_file(stem: str):
         ("time signature", stem in ODD_METRE),
         ("a barline of the other voices is missing", stem in LOST_BARLINE),
         ("grace notes after the last note", stem in LOST_GRACES),
+        ("leads to the next stanza", stem in REPEATED_FOR_STANZAS),
     ]
     for part, odd in expected:
         assert any(part in text for text in texts) == odd

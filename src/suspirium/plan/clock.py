@@ -101,8 +101,7 @@ def _shifts(plan: LeadingPlan, stanza: int) -> Iterator[Shift]:
 
 def _parts(plan: LeadingPlan, stanza: int) -> tuple[Passage, ...]:
     """The passages of one stanza; straight through where repeats or words lead nowhere."""
-    sung = stanza if plan.hymn.stanzas else None
-    for parts in (passages(plan.hymn, sung), passages(plan.hymn)):
+    for parts in (passages(plan.hymn, stanza), passages(plan.hymn)):
         if any(part.start_q <= p.last_onset_q < part.end_q for part in parts for p in plan.phrases):
             return parts
     return (Passage(Fraction(0), plan.hymn.end_q, 1),)

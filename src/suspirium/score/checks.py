@@ -14,9 +14,10 @@ from suspirium.errors import Place, Remark, ScoreError
 from suspirium.score.model import Hymn, Measure, Stanza, TimeSignature, Voice
 from suspirium.score.naming import FOUR_PARTS
 from suspirium.score.order import passages
+from suspirium.score.repeats import sections
 from suspirium.score.sounding import measure_at, time_at
 from suspirium.score.spoken import quarters
-from suspirium.score.words import all_stretches, singers
+from suspirium.score.words import all_stretches, foreign_endings, rounds, singers, stanza_numbers
 
 
 def checked(hymn: Hymn) -> Hymn:
@@ -40,6 +41,7 @@ def check(hymn: Hymn) -> tuple[Remark, ...]:
         *_measures(hymn),
         *_joints(hymn),
         *_unplayed(hymn),
+        *_repeats(hymn),
         *_unsung(hymn),
         *_astray(hymn),
     )
@@ -49,7 +51,9 @@ def _missing_voices(hymn: Hymn) -> Iterator[Remark]:
     names = [voice.name for voice in hymn.voices]
     missing = [name for name in FOUR_PARTS if name not in names]
     if missing and len(names) < len(FOUR_PARTS):
-        yield Remark(f"The score has no {' and no '.join(missing)}.")
+        *others, last = missing
+        text = f"{', '.join(others)} and {last} are missing." if others else f"{last} is missing."
+        yield Remark(text.capitalize())
 
 
 def _lengths(hymn: Hymn) -> Iterator[Remark]:
@@ -137,14 +141,31 @@ def _joints(hymn: Hymn) -> Iterator[Remark]:
 
 
 def _unplayed(hymn: Hymn) -> Iterator[Remark]:
-    """Measures under an ending to which no repeat leads."""
-    played = passages(hymn)
-    if not played:
+    """Measures under an ending to which neither a repeat nor a stanza leads."""
+    if not passages(hymn):
         raise ScoreError("No bar is ever played: its endings have no repeat that leads to them.")
+    differ = any(section.endings for section in rounds(hymn))
+    numbers = (None, *(stanza_numbers(hymn) if differ else ()))
+    played = {part for number in numbers for part in passages(hymn, number)}
     for measure in hymn.measures:
         if not any(part.start_q <= measure.onset_q < part.end_q for part in played):
             text = "this ending is never played; no repeat sign leads to it."
             yield Remark(text, Place(measure=measure.number))
+
+
+def _repeats(hymn: Hymn) -> Iterator[Remark]:
+    """What a repeat means where it is not simply played twice in every stanza."""
+    onward = rounds(hymn)
+    for section in sections(hymn.measures):
+        place = Place(measure=hymn.measures[section.first].number)
+        if section in onward:
+            text = "the repeat that begins here leads to the next stanza; each sings it once"
+            if section.endings:
+                text += ", with the ending of its number, the last stanza with the last ending"
+            yield Remark(f"{text}.", place)
+        elif section.turns > 2:
+            text = f"the section that begins here is played {section.turns} times in every stanza."
+            yield Remark(text, place)
 
 
 def _unsung(hymn: Hymn) -> Iterator[Remark]:
@@ -153,6 +174,7 @@ def _unsung(hymn: Hymn) -> Iterator[Remark]:
         return
     who_sings = singers(hymn.stanzas)
     own = all_stretches(hymn, who_sings)
+    onward = rounds(hymn)
     common = [
         (onset_q, who)
         for onset_q, who in who_sings
@@ -160,10 +182,13 @@ def _unsung(hymn: Hymn) -> Iterator[Remark]:
         and not any(onset_q in refrain for refrain in hymn.refrains)
     ]
     for index, stanza in enumerate(hymn.stanzas):
+        foreign = [span for s in onward for span in foreign_endings(hymn, s, stanza.number)]
         lacking = [
             onset_q
             for onset_q, who in common
-            if index not in who and any(onset_q in span for span in own[stanza.number])
+            if index not in who
+            and any(onset_q in span for span in own[stanza.number])
+            and not any(onset_q in ending for ending in foreign)
         ]
         if lacking:
             text = f"no words for {len(lacking)} notes, from this measure on, which others sing."

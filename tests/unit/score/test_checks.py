@@ -60,7 +60,7 @@ def test_free_metre_has_no_wrong_bars():
 
 
 def test_missing_voices_are_named():
-    assert told(hymn("c4 |]")) == [(Place(), "The score has no alto and no tenor and no bass.")]
+    assert told(hymn("c4 |]")) == [(Place(), "Alto, tenor and bass are missing.")]
 
 
 def test_a_voice_that_ends_early_in_the_last_bar_is_told():
@@ -133,7 +133,7 @@ def test_remarks_are_added_to_the_readers_own():
     tune = read_abc("X:1\nM:4/4\nL:1/4\nK:C\nc d ? e f |]\n")
     texts = [remark.text for remark in checked(tune).remarks]
     assert "no ABC music" in texts[0]
-    assert "no alto" in texts[1]
+    assert "Alto, tenor and bass" in texts[1]
 
 
 @pytest.mark.parametrize(
