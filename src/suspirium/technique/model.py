@@ -80,6 +80,7 @@ class MeasureEffort:
 
     measure: int
     onset_q: Fraction
+    end_q: Fraction
     seconds: float
     demand: float
     per_second: float
@@ -103,8 +104,8 @@ class HardPassage:
 class Effort:
     """The hymn's effort: one figure from 1 (easy) to 5 (hard), its components and where.
 
-    `components` are shares of the demand by right hand, left hand, pedal, independence
-    of the parts, chromaticism and length; `words` says it in a sentence.
+    `components` are points of demand by right hand, left hand, pedal, independence of the
+    parts and chromaticism, and the length in onsets; `words` says it in a sentence.
     """
 
     hymn: float
