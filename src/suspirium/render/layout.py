@@ -17,7 +17,7 @@ from suspirium.tables import load
 
 BlockKind = Literal["heading", "system", "gap", "stanzas", "reasons", "credits"]
 _SLACK = 0.2  # white between blocks that page breaks save, in pages
-_TEXT = ("stanzas", "reasons", "credits")
+_FOOT = ("reasons", "credits")
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,8 +101,9 @@ def _emptiness(page: Sequence[Block], height_mm: float) -> float:
 def _cost(page: Sequence[Block], height_mm: float, systems: int) -> float:
     table = load("page")
     cost: float = table["cost.page"] + _emptiness(page, height_mm)
-    here = sum(block.kind == "system" for block in page)
-    if (here == 1 and systems > 1) or page[0].kind == "gap":
+    kinds = [block.kind for block in page]
+    alone = kinds.count("system") == 1 and systems > 1 and "gap" not in kinds
+    if alone or kinds[0] == "gap":
         cost += table["cost.alone"]
     return cost
 
@@ -122,7 +123,7 @@ def place(page: Sequence[Block], height_mm: float) -> tuple[Placed, ...]:
     for number, block in enumerate(page):
         if number and block.kind in ("system", "gap"):
             y += table["between.least"] + grown
-        if block.kind in _TEXT and left and number and page[number - 1].kind not in _TEXT:
+        if block.kind in _FOOT and left and number and page[number - 1].kind not in _FOOT:
             y, left = y + left, 0.0
         done.append(Placed(block, y))
         y += block.height_mm

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from itertools import groupby
+from collections.abc import Iterator, Sequence
 
 from suspirium.plan.model import LeadingPlan, Phrase
 from suspirium.plan.pulse import counted_beat_q, note_name
+from suspirium.render.words import ranges
 
 _PLACES_NAMED = 3  # lines whose stanzas are told one by one; more is for the rails to show
 
@@ -29,19 +29,6 @@ def page_reasons(plan: LeadingPlan) -> list[Reason]:
 
 def _sentence(text: str) -> str:
     return f"{text[:1].upper()}{text[1:].rstrip('.')}."
-
-
-def ranges(numbers: Iterable[int]) -> str:
-    """Ascending numbers for reading, runs of three and more joined: "1, 3–5, 8"."""
-    ordered = sorted(set(numbers))
-    parts = []
-    for _, run in groupby(enumerate(ordered), lambda item: item[1] - item[0]):
-        members = [number for _, number in run]
-        if len(members) > 2:
-            parts.append(f"{members[0]}–{members[-1]}")
-        else:
-            parts.extend(str(number) for number in members)
-    return ", ".join(parts)
 
 
 def _lines(numbers: Sequence[int]) -> str:

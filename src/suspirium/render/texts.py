@@ -84,5 +84,7 @@ def credit_lines(plan: LeadingPlan) -> list[str]:
     done = []
     for credit in plan.hymn.credits:
         told = credit.role and credit.role not in credit.text.lower()
-        done.append(f"{credit.role.capitalize()}: {credit.text}" if told else credit.text)
+        done.append(
+            f"{credit.role.capitalize()}:\N{NO-BREAK SPACE}{credit.text}" if told else credit.text
+        )
     return done

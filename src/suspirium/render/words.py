@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
+from itertools import groupby
 
 from suspirium.plan.model import LeadingPlan, Phrase
 from suspirium.plan.pulse import note_name
@@ -44,6 +45,19 @@ def tempo_words(plan: LeadingPlan) -> str:
 def pulse_words(plan: LeadingPlan) -> str:
     """The pulse as a sentence's beginning: "One pulse to each half note"."""
     return f"One pulse to each {note_name(plan.pulse.value.unit_q)}"
+
+
+def ranges(numbers: Iterable[int], between: str = ", ") -> str:
+    """Ascending numbers for reading, runs of three and more joined: "1, 3–5, 8"."""
+    ordered = sorted(set(numbers))
+    parts = []
+    for _, run in groupby(enumerate(ordered), lambda item: item[1] - item[0]):
+        members = [number for _, number in run]
+        if len(members) > 2:
+            parts.append(f"{members[0]}–{members[-1]}")
+        else:
+            parts.extend(str(number) for number in members)
+    return between.join(parts)
 
 
 def line_heads(plan: LeadingPlan) -> Iterator[tuple[str, str]]:

@@ -9,6 +9,7 @@ from suspirium.render.engrave.lyrics import spread
 from suspirium.render.engrave.shapes import UNITS_PER_MM, Box
 from suspirium.render.engrave.sheet import engrave
 from suspirium.render.engrave.values import figures
+from suspirium.render.page import arrange
 from suspirium.score.reading import read
 from tests.conftest import HYMNS, PARISH
 
@@ -17,7 +18,7 @@ SCORES = [*sorted(PARISH.glob("*.abc")), *sorted(HYMNS.glob("*.abc"))]
 
 @pytest.mark.parametrize("path", SCORES, ids=lambda path: path.stem)
 def test_nothing_collides(path) -> None:
-    sheet = engrave(plan_hymn(read(path.read_bytes(), path.name)))
+    sheet = arrange(plan_hymn(read(path.read_bytes(), path.name))).sheet
     assert sheet.systems
     for number, system in enumerate(sheet.systems, 1):
         found = [f"{a.kind} {a.owner!r} on {b.kind}" for a, b in collisions(system.boxes)]

@@ -6,8 +6,8 @@ highest (or lowest) thing between its ends, and becomes part of what later signs
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
@@ -17,6 +17,7 @@ from suspirium.render.engrave.face import text_width
 from suspirium.render.engrave.ink import Pen, mm
 from suspirium.render.engrave.lyrics import SetText
 from suspirium.render.engrave.systems import System
+from suspirium.render.words import ranges
 from suspirium.score.sounding import bar_onset_q
 
 _CLEAR = mm(1.0)
@@ -26,19 +27,20 @@ _FIGURE = mm(3.1)
 _SMALL = mm(2.9)
 _LABEL = mm(4.2)
 _STRETCH = "stretch"
+_AGAIN, _LAST = "repeat", "end"
 _LEVEL = mm(3.0)
 _COMMA = mm(2.2)
 RailKind = Literal["full", "part", "carry", "held"]
 _ORDER: tuple[BreathKind, ...] = ("full", "part", "carry")
 
 
-def draw_marks(system: System, plan: LeadingPlan, stanzas: Sequence[int], pen: Pen) -> None:
+def draw_marks(system: System, plan: LeadingPlan, pen: Pen) -> None:
     """All signs of the plan that belong to this system."""
     _annotations(system, plan, pen)
     _touches(system, plan, pen)
-    for phrase in plan.phrases:
-        if system.start_q <= phrase.last_onset_q < system.end_q:
-            _rails(system, plan, phrase, stanzas, pen)
+    for onset_q, entries in _line_ends(plan):
+        if system.start_q <= onset_q < system.end_q:
+            _rails(system, plan, entries, pen)
     _pulse_rule(system, plan, pen)
 
 
@@ -91,33 +93,70 @@ def _below(system: System, onset_q: Fraction, pen: Pen) -> None:
 # Count rails ------------------------------------------------------------------------
 
 
-def _groups(phrase: Phrase, stanzas: Sequence[int]) -> list[tuple[BreathKind, tuple[int, ...]]]:
-    """The kinds of breath here with their stanzas, the lift lowest."""
-    found = []
-    for kind in _ORDER:
-        members = tuple(n for n in stanzas if phrase.breath(n) == kind)
-        if members:
-            found.append((kind, members))
-    return found or [("full", ())]
+@dataclass(frozen=True, slots=True)
+class _Entry:
+    """One rail to draw: how `phrase` ends, and in front of it when that holds."""
+
+    phrase: Phrase
+    kind: RailKind
+    label: str = ""
+    style: str = "bold"
+
+    @property
+    def label_width(self) -> float:
+        return text_width(self.label, _FIGURE, self.style) + mm(1.2) if self.label else 0.0
 
 
-def _rails(
-    system: System, plan: LeadingPlan, phrase: Phrase, stanzas: Sequence[int], pen: Pen
-) -> None:
-    final = phrase is plan.phrases[-1]
-    groups: list[tuple[RailKind, tuple[int, ...]]] = (
-        [("held", ())] if final else [*_groups(phrase, stanzas)]
+def _line_ends(plan: LeadingPlan) -> Iterator[tuple[Fraction, list[_Entry]]]:
+    """The last notes of all lines, each with its rails from the lowest upwards."""
+    for phrase in plan.phrases[:-1]:
+        yield phrase.last_onset_q, _groups(phrase, _singing(plan, phrase))
+    last, again = plan.phrases[-1], plan.before_repeat
+    if again is None:
+        yield last.last_onset_q, [_Entry(last, "held")]
+        return
+    repeats = [
+        replace(entry, label=f"{_AGAIN} {entry.label}".strip(), style="italic")
+        for entry in _groups(again, _singing(plan, again))
+    ]
+    if again.last_onset_q == last.last_onset_q:
+        yield last.last_onset_q, [*repeats, _Entry(last, "held", _LAST, "italic")]
+    else:
+        yield again.last_onset_q, repeats
+        yield last.last_onset_q, [_Entry(last, "held")]
+
+
+def _singing(plan: LeadingPlan, phrase: Phrase) -> tuple[int, ...]:
+    """The stanzas that have words of their own in this line; all, where they share them."""
+    own = tuple(
+        stanza.number
+        for stanza in plan.hymn.stanzas
+        if any(phrase.first_onset_q <= s.onset_q <= phrase.last_onset_q for s in stanza.syllables)
     )
-    rails = [_measured(system, phrase, kind) for kind, _ in groups]
-    figures = len(groups) > 1
-    label = max(_figures_width(members) for _, members in groups) if figures else 0.0
-    x0 = system.x_at(phrase.last_onset_q)
-    left, right = x0 - label - mm(0.8), max(rail.right for rail in rails) + mm(0.6)
+    return own if len(own) > 1 else plan.stanza_numbers
+
+
+def _groups(phrase: Phrase, stanzas: Sequence[int]) -> list[_Entry]:
+    """The kinds of breath here with their stanzas, the lift lowest; figures where they differ."""
+    by_kind = {kind: [n for n in stanzas if phrase.breath(n) == kind] for kind in _ORDER}
+    found = [(kind, members) for kind, members in by_kind.items() if members]
+    if len(found) == 1:
+        return [_Entry(phrase, found[0][0])]
+    return [_Entry(phrase, kind, ranges(members, " ")) for kind, members in found]
+
+
+def _rails(system: System, plan: LeadingPlan, entries: Sequence[_Entry], pen: Pen) -> None:
+    rails = [_measured(system, entry.phrase, entry.kind) for entry in entries]
+    x0 = rails[0].x0
+    left = x0 - max(entry.label_width for entry in entries) - mm(0.8)
+    right = max(rail.right for rail in rails) + mm(0.6)
     y = system.top_between(left, right, pen.boxes) - _CLEAR - _STROKE / 2
-    for rail, (_, members) in zip(rails, groups, strict=True):
-        _draw_rail(system, plan, phrase, rail, y, pen)
-        if figures:
-            _figures(x0, y, members, pen)
+    for rail, entry in zip(rails, entries, strict=True):
+        _draw_rail(system, plan, entry.phrase, rail, y, pen)
+        if entry.label:
+            x = x0 - entry.label_width + mm(0.2)
+            baseline = y + 0.33 * _FIGURE
+            pen.text(SetText(x, baseline, entry.label, _FIGURE, entry.style, "figures", True))
         y -= _LEVEL
     if any(rail.stretch_above for rail in rails):
         x = system.x1 - text_width(_STRETCH, _SMALL, "italic")
@@ -149,20 +188,6 @@ def _measured(system: System, phrase: Phrase, kind: RailKind) -> _Rail:
     if kind == "part":
         right = min(max(right + mm(2.2), end), system.x1)
     return _Rail(kind, x0, ring, right, above)
-
-
-def _figures_text(members: Sequence[int]) -> str:
-    return " ".join(str(number) for number in members)
-
-
-def _figures_width(members: Sequence[int]) -> float:
-    return text_width(_figures_text(members), _FIGURE, "bold") + mm(1.2)
-
-
-def _figures(x0: float, y: float, members: Sequence[int], pen: Pen) -> None:
-    text = _figures_text(members)
-    x = x0 - mm(1.0) - text_width(text, _FIGURE, "bold")
-    pen.text(SetText(x, y + 0.33 * _FIGURE, text, _FIGURE, "bold", "figures", accent=True))
 
 
 def _end_x(system: System, phrase: Phrase) -> float:

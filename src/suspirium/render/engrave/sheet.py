@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from copy import deepcopy
 from dataclasses import dataclass, replace
@@ -19,6 +20,7 @@ from suspirium.render.engrave.marks import draw_marks
 from suspirium.render.engrave.mei import MeiWriter, Piece, pieces
 from suspirium.render.engrave.shapes import UNITS_PER_MM, Box
 from suspirium.render.engrave.systems import System, draw, systems
+from suspirium.score.model import Hymn
 from suspirium.tables import load
 
 _SVG = "http://www.w3.org/2000/svg"
@@ -59,9 +61,8 @@ class Engraver:
     """Engraves one hymn at any breaks and widths; measures its music only once."""
 
     def __init__(self, plan: LeadingPlan) -> None:
-        most = load("page")["stanzas_underlaid"]
         self.plan = plan
-        self.stanzas = tuple(stanza.number for stanza in plan.hymn.stanzas)[:most]
+        self.stanzas = underlaid(plan.hymn, load("page")["stanzas_underlaid"])
         self._verses = {phrase.first_onset_q for phrase in plan.phrases}
         self._cuts = cuts(plan.hymn, sorted(self._verses))
         self._lines: dict[float, System] = {}
@@ -104,6 +105,22 @@ class Engraver:
         return systems(svg, writer.onset_of, ends), svg
 
 
+def underlaid(hymn: Hymn, most: int) -> tuple[int, ...]:
+    """The stanzas to set under the notes: in order, at no note more than `most`.
+
+    Where some stanzas are sung to one half of a tune and others to the other, each half has
+    room for its own.
+    """
+    rows: Counter[Fraction] = Counter()
+    chosen = []
+    for stanza in hymn.stanzas:
+        onsets = {syllable.onset_q for syllable in stanza.syllables}
+        if all(rows[onset_q] < most for onset_q in onsets):
+            rows.update(onsets)
+            chosen.append(stanza.number)
+    return tuple(chosen)
+
+
 def _fits(line: System, starts_q: Sequence[Fraction], width_mm: float) -> bool:
     """Whether every system's natural width is no more than the page has."""
     head = line.x_at(line.start_q) - line.x0
@@ -115,7 +132,7 @@ def _margin(stanzas: Sequence[int]) -> float:
     """Room for the stanzas' numbers before the words."""
     if not stanzas:
         return 0.0
-    return _NUMBER_X + max(text_width(str(n), _NUMBER_SIZE, "bold") for n in stanzas) + mm(1.3)
+    return _NUMBER_X + max(text_width(str(n), _NUMBER_SIZE, "bold") for n in stanzas) + mm(1.9)
 
 
 def _finished(
@@ -130,7 +147,7 @@ def _finished(
     words = Pen()
     _set_words(system, plan, stanzas, margin, words)
     dressed = replace(system, boxes=(*system.boxes, *words.boxes))
-    draw_marks(dressed, plan, stanzas, pen)
+    draw_marks(dressed, plan, pen)
     drawn = (*dressed.boxes, *pen.boxes)
     top = min(box.y0 for box in drawn) - mm(0.6)
     bottom = max(max(box.y1 for box in drawn), system.staves[-1][1]) + mm(0.6)
