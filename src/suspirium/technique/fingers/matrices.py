@@ -6,7 +6,7 @@ Sizes: rows are the finger before, columns the finger after, `CHOICES` of each.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
 import numpy as np
@@ -60,7 +60,8 @@ class Costs:
     def states(self, midis: tuple[int, ...], choices: tuple[int, ...], left_out: int) -> States:
         """The states of a chord; chords an octave apart share them."""
         octave = 12 * (midis[0] // 12)
-        return _states(self, tuple(midi - octave for midi in midis), choices, left_out)
+        found = _states(self, tuple(midi - octave for midi in midis), choices, left_out)
+        return replace(found, place=found.place + octave)
 
     def moves(self, key: int, next_key: int, *, one_line: bool) -> MoveArrays:
         """Moves between two keys; pairs of keys of one shape share them."""

@@ -143,6 +143,6 @@ def _steps(fingers: NDArray[np.int64], changed: NDArray[np.bool_]) -> NDArray[np
 
 
 def position(midi: int) -> float:
-    """Where a key lies in semitones' widths."""
-
-    return float(distance(0, midi))
+    """Where a key lies in semitones' widths, twelve to the octave."""
+    octave, step = divmod(midi, 12)
+    return float(12 * octave + distance(0, step))
