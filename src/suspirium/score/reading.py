@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from suspirium.errors import ScoreError
 from suspirium.score.checks import checked
+from suspirium.score.decoding import decoded
 from suspirium.score.model import Hymn
 
 ABC, MIDI, ENGRAVED = "abc", "midi", "engraved"
@@ -28,7 +29,6 @@ _BY_OPENING = (
     (b"%abc", ABC),
     (b"X:", ABC),
 )
-_UTF_16_MARKS = (b"\xff\xfe", b"\xfe\xff")
 
 
 def read(data: bytes, name: str) -> Hymn:
@@ -68,7 +68,7 @@ def _format(data: bytes, name: str) -> str:
 def _read_abc(data: bytes) -> Hymn:
     from suspirium.score.abc import read_abc
 
-    return read_abc(_text(data))
+    return read_abc(decoded(data))
 
 
 def _read_midi(data: bytes) -> Hymn:
@@ -81,13 +81,3 @@ def _read_engraved(data: bytes, name: str) -> Hymn:
     from suspirium.score.mei import read_score
 
     return read_score(data, name)
-
-
-def _text(data: bytes) -> str:
-    """The text of the file: UTF-8, UTF-16 where it is marked so, else Latin-1."""
-    if data.startswith(_UTF_16_MARKS):
-        return data.decode("utf-16", errors="replace")
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        return data.decode("latin-1")

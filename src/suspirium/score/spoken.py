@@ -1,4 +1,4 @@
-"""Score values in words, for remarks and errors."""
+"""Score values and what files say in words, for remarks and errors."""
 
 from __future__ import annotations
 
@@ -10,3 +10,9 @@ def quarters(length_q: Fraction) -> str:
     whole, part = divmod(length_q, 1)
     shown = " ".join(str(value) for value in (whole, part) if value) or "0"
     return f"{shown} {'quarter' if 0 < length_q <= 1 else 'quarters'}"
+
+
+def printable(text: str, most: int) -> str:
+    """What a file says, for a message: at most so many signs, all of them printable."""
+    shown = text if len(text) <= most else f"{text[: most - 1]}…"
+    return "".join(sign if sign.isprintable() else "�" for sign in shown)

@@ -83,6 +83,18 @@ def test_octave_shifts(field: str, octave: int):
     assert tune.melody.notes[0].pitches[0].octave == octave
 
 
+@pytest.mark.parametrize("text", ["H##", "g minor", "?", "Xmaj clef=bass"])
+def test_what_is_no_key_is_an_error(text: str):
+    with pytest.raises(ScoreError, match="is no key") as caught:
+        read_abc(f"X:1\nT:Test\nL:1/4\nK:{text}\nC D E F |]\n")
+    assert caught.value.place.line == 4
+
+
+@pytest.mark.parametrize("text", ["perc", "clef=none", "treble-8", "bass3", "stafflines=1"])
+def test_what_only_says_how_it_is_drawn_is_no_key(text: str):
+    assert not read_key(text).given
+
+
 def test_more_than_seven_signs_is_an_error():
     with pytest.raises(ScoreError, match="8 sharps"):
         read_key("G#")

@@ -22,11 +22,25 @@ def midi_bytes() -> bytes:
     return file.getvalue()
 
 
-@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "latin-1", "utf-16"])
+@pytest.mark.parametrize(
+    "encoding", ["utf-8", "utf-8-sig", "latin-1", "utf-16", "utf-16-le", "utf-16-be", "utf-32"]
+)
 def test_encodings_of_abc(encoding: str):
     hymn = read(ABC.encode(encoding), "field.abc")
     assert hymn.title == "Prüfung"
     assert hymn.stanzas[0].syllables[0].text == "blesséd"
+
+
+def test_quotation_marks_of_a_western_windows_file():
+    text = ABC.replace("Prüfung", "The “Field” ’tis")
+    assert read(text.encode("cp1252"), "field.abc").title == "The “Field” ’tis"
+
+
+@pytest.mark.parametrize("ends", ["\r\n", "\r"])
+@pytest.mark.parametrize("encoding", ["utf-8-sig", "utf-16"])
+def test_kern_from_other_systems(ends: str, encoding: str):
+    text = "**kern\n*M4/4\n4c\n4d\n4e\n4f\n*-\n".replace("\n", ends)
+    assert len(read(text.encode(encoding), "field.krn").melody.notes) == 4
 
 
 @pytest.mark.parametrize("name", ["a.abc", "a.ABC", "/somewhere/a.abc", "C:\\scores\\a.abc", "a"])

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from suspirium.errors import Place, Remark, ScoreError
 from suspirium.score.model import Measure, TimeChange, TimeSignature
-from suspirium.score.spoken import quarters
+from suspirium.score.spoken import printable, quarters
 
 _WEIGHT = {"none": 0, "dotted": 1, "single": 2, "double": 3, "final": 4}
 MOST_PASSES = 20
@@ -52,7 +52,7 @@ def read_passes(text: str) -> tuple[int, ...]:
             continue
         low, high = int(first), int(last) if last.isdigit() else int(first)
         if not 1 <= low <= high <= MOST_PASSES:
-            raise ScoreError(f'"[{text}" names no ending; endings count from 1.')
+            raise ScoreError(f'"[{printable(text, 20)}" names no ending; endings count from 1.')
         found.extend(range(low, high + 1))
     return tuple(sorted(set(found)))
 

@@ -10,6 +10,7 @@ from fractions import Fraction
 from suspirium.errors import ScoreError
 from suspirium.score.clefs import clef_place
 from suspirium.score.model import TimeSignature
+from suspirium.score.spoken import printable
 
 _RATIO = re.compile(r"\(?\s*(\d{1,2}(?:\s*\+\s*\d{1,2})*)\s*\)?\s*/\s*(\d{1,2})")
 _FRACTION = re.compile(r"(\d{1,3})\s*/\s*(\d{1,3})")
@@ -34,7 +35,9 @@ def time_signature(text: str) -> TimeSignature | None:
         unit = int(found[2])
         if beats and unit and unit & (unit - 1) == 0:
             return TimeSignature(beats, unit)
-    raise ScoreError(f'"M:{text}" is no time signature; write it like M:4/4, M:C or M:none.')
+    raise ScoreError(
+        f'"M:{printable(text, 30)}" is no time signature; write it like M:4/4, M:C or M:none.'
+    )
 
 
 def unit_length_q(text: str) -> Fraction:
@@ -44,7 +47,7 @@ def unit_length_q(text: str) -> Fraction:
         return Fraction(4)
     found = _FRACTION.match(text)
     if not found or not int(found[1]) or not int(found[2]):
-        raise ScoreError(f'"L:{text}" is no unit length; write it like L:1/4.')
+        raise ScoreError(f'"L:{printable(text, 30)}" is no unit length; write it like L:1/4.')
     return Fraction(4 * int(found[1]), int(found[2]))
 
 
@@ -119,7 +122,7 @@ def _whole(name: str, values: Mapping[str, str], most: int) -> int | None:
         return None
     if not re.fullmatch(r"[+-]?\d{1,2}", text) or abs(int(text)) > most:
         raise ScoreError(
-            f'"{name}={text}" can\'t be followed: a whole number such as -1 is wanted.'
+            f'"{name}={printable(text, 30)}" says no whole number; write it like {name}=-1.'
         )
     return int(text)
 

@@ -11,6 +11,7 @@ from types import MappingProxyType
 from suspirium.errors import ScoreError
 from suspirium.score.abc.fields import NOTHING_SAID, SETTING, Settings, settings
 from suspirium.score.pitch import STEPS, key_alter
+from suspirium.score.spoken import printable
 
 _KEY = re.compile(
     r"([A-G])([#b]?)\s*"
@@ -23,6 +24,7 @@ _MODES = {
     "lyd": ("lydian", 1), "loc": ("locrian", -5),
 }  # fmt: skip
 _TONICS = dict(zip("FCGDAEB", range(-1, 6), strict=True))
+_CLEF_ALONE = re.compile(r"(?:treble|bass|alto|tenor|soprano|mezzo|baritone|perc|[+-]|clef|\d)")
 _ACCIDENTAL = re.compile(r"(?<![\w=])(\^\^|\^|__|_|=)([a-gA-G])(?![\w=])")
 ALTERS = {"^^": 2, "^": 1, "=": 0, "_": -1, "__": -2}
 
@@ -45,7 +47,7 @@ class Key:
 def read_key(text: str) -> Key:
     """What a `K:` field says; no key at all has no sharps and mode "none".
 
-    Raises `ScoreError` for more than seven sharps or flats.
+    Raises `ScoreError` for what is no key, and for more than seven sharps or flats.
     """
     more = settings(text)
     bare = SETTING.sub(" ", text).strip()
@@ -55,6 +57,10 @@ def read_key(text: str) -> Key:
     found = _KEY.match(bare)
     if not found:
         given = not text.strip() or bare.startswith("none") or bool(_ACCIDENTAL.search(bare))
+        if not given and bare and not _CLEF_ALONE.match(bare):
+            raise ScoreError(
+                f'"K:{printable(bare, 30)}" is no key; write it like K:G, K:Bb or K:Dm.'
+            )
         return _with_accidentals(0, "none", bare, more, given)
     mode, offset = _MODES[(found[3] or "").lower()[:3]]
     fifths = _TONICS[found[1]] + {"#": 7, "b": -7, "": 0}[found[2]] + offset

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from suspirium.errors import Place, Remark
 from suspirium.score.abc.tune import VoiceTrack
 from suspirium.score.model import Measure, Stanza
+from suspirium.score.spoken import printable
 
 
 def silent_voices(every: Iterable[VoiceTrack], sung: Sequence[VoiceTrack]) -> list[Remark]:
@@ -24,7 +25,7 @@ def passed_over(tracks: Sequence[VoiceTrack], names: Sequence[str]) -> list[Rema
     for track, name in zip(tracks, names, strict=True):
         reader = track.reader
         if reader.unknown:
-            shown = " ".join(dict.fromkeys(reader.unknown[:40]))[:60]
+            shown = printable(" ".join(dict.fromkeys(reader.unknown[:40])), 60)
             text = f"{len(reader.unknown)} signs are no ABC music and are passed over: {shown}"
             found.append((text, name))
         if reader.open_slurs or reader.unopened_slurs:
@@ -75,7 +76,7 @@ def misfits(
     return [
         Remark(
             f"{len(misfit.texts)} more syllables than notes in the line that ends here, "
-            f'left out: "{" ".join(misfit.texts)}".',
+            f'left out: "{printable(" ".join(misfit.texts), 60)}".',
             Place(
                 [m for m in found if m.onset_q <= misfit.onset_q][-1].number, name, misfit.stanza
             ),

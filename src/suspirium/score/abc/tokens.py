@@ -8,6 +8,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from suspirium.errors import ScoreError
+from suspirium.score.spoken import printable
 
 Token = tuple[str, re.Match[str]]
 
@@ -67,6 +68,6 @@ def length_factor(text: str) -> Fraction:
     extra = len(lower) - len(lower.lstrip("/"))
     below = lower.lstrip("/")
     if len(text) > 8 or (below and int(below) == 0) or (upper and int(upper) == 0):
-        raise ScoreError(f'"{text}" is no length of a note.')
+        raise ScoreError(f'"{printable(text, 20)}" is no length of a note.')
     divisor = int(below) if below else 2 if slashes else 1
     return Fraction(int(upper or 1), divisor * 2**extra)
