@@ -43,6 +43,7 @@ def check(hymn: Hymn) -> tuple[Remark, ...]:
         *_unplayed(hymn),
         *_repeats(hymn),
         *_unsung(hymn),
+        *_wordless_end(hymn),
         *_astray(hymn),
     )
 
@@ -194,6 +195,16 @@ def _unsung(hymn: Hymn) -> Iterator[Remark]:
             text = f"no words for {len(lacking)} notes, from this measure on, which others sing."
             number = measure_at(hymn, lacking[0]).number
             yield Remark(text, Place(number, stanza.voice, stanza.number))
+
+
+def _wordless_end(hymn: Hymn) -> Iterator[Remark]:
+    """Melody notes after the last syllable of all."""
+    ends = [stanza.syllables[-1].end_q for stanza in hymn.stanzas if stanza.syllables]
+    left = [n for n in hymn.melody.notes if n.pitches and ends and n.onset_q >= max(ends)]
+    if left:
+        count = "one note has" if len(left) == 1 else f"{len(left)} notes have"
+        text = f"the words end before the music: {count} none from here on."
+        yield Remark(text, Place(measure_at(hymn, left[0].onset_q).number, hymn.melody.name))
 
 
 def _astray(hymn: Hymn) -> Iterator[Remark]:

@@ -19,7 +19,7 @@ GOOD = four_part(
     "E | G2 G2 | G3 |]",
     "C | E2 D2 | D3 |]",
     "C, | C,2 B,,2 | G,,3 |]",
-    words=("1.~O sing with me now", "2.~O sing with us now"),
+    words=("1.~O sing with me now all", "2.~O sing with us now all"),
 )
 
 
@@ -38,6 +38,12 @@ def test_a_short_bar_is_told_with_its_measure():
         (Place(measure=2), "1 quarter short of the 4/4 of the time signature.")]  # fmt: skip
 
 
+def test_parts_that_are_missing_are_listed():
+    assert told(hymn("c4 |]")) == [(Place(), "Alto, tenor and bass are missing.")]
+    three = replace(GOOD, voices=tuple(v for v in GOOD.voices if v.name != "tenor"))
+    assert [text for _, text in told(three)] == ["Tenor is missing."]
+
+
 def test_like_bars_are_told_together():
     tune = hymn("c d e f | g a b c' | e4 |]", metre="3/4")
     assert told(tune)[1] == (
@@ -53,6 +59,14 @@ def test_the_last_bar_may_lack_the_pickup_and_nothing_else():
 def test_a_section_opened_by_a_short_bar_may_close_with_one():
     tune = hymn("|: G | c4 | d3 :| c4 |: a | c4 | e3 :|")
     assert not any("time signature" in text for _, text in told(tune))
+
+
+def test_words_that_end_before_the_music_are_told():
+    tune = hymn("c d e f | g a b2 |]", words=("O sing with me now",))
+    assert (
+        Place(measure=2, voice="soprano"),
+        "the words end before the music: 2 notes have none from here on.",
+    ) in told(tune)
 
 
 def test_free_metre_has_no_wrong_bars():

@@ -58,6 +58,7 @@ class Score:
     staves: dict[str, StaffDefinition] = field(default_factory=dict)
     slurs: list[tuple[str, str]] = field(default_factory=list)
     unvalued: int = 0
+    unpitched_q: list[Fraction] = field(default_factory=list)
 
 
 def read_bars(score: etree._Element) -> Score:
@@ -78,6 +79,7 @@ def read_bars(score: etree._Element) -> Score:
     )
     found.slurs = [slur for reader in readers.values() for slur in reader.slurs]
     found.unvalued = sum(reader.unvalued for reader in readers.values())
+    found.unpitched_q = sorted(q for reader in readers.values() for q in reader.unpitched_q)
     return found
 
 
@@ -98,7 +100,7 @@ def _in_order(
 def _passes(text: str) -> tuple[int, ...]:
     """The passes of an ending: "1.", "1, 2" or "1-3"."""
     found: set[int] = set()
-    for first, last in re.findall(r"(\d{1,2})(?:\s*[-–]\s*(\d{1,2}))?", text):
+    for first, last in re.findall(r"(\d{1,2})\.?(?:\s*[-–]\s*(\d{1,2}))?", text):
         found.update(range(int(first), int(last or first) + 1))
     return tuple(sorted(found))
 

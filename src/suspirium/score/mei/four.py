@@ -45,11 +45,14 @@ def choose_four(
 
 
 def _remarks(count: int, lost: int, divided: list[str]) -> Iterator[Remark]:
-    text = f"The score has {count} voices; soprano, alto, tenor and bass are kept"
-    if lost:
-        text += f", {lost} that double them or are instruments left out"
+    text = f"The score has {count} voices, of which soprano, alto, tenor and bass are kept"
     if divided:
         text += f", the {' and the '.join(divided)} divided"
+    if lost:
+        what = "one doubles them or is an instrument" if lost == 1 else (
+            f"{lost} double them or are instruments"
+        )  # fmt: skip
+        text += f"; {what} and {'is' if lost == 1 else 'are'} left out"
     yield Remark(f"{text}.")
 
 

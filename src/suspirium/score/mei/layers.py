@@ -43,6 +43,7 @@ class LayerReader:
 
     setting: StaffSetting
     unvalued: int = 0  # notes without a written length
+    unpitched_q: list[Fraction] = field(default_factory=list)  # onsets without readable pitch
     barlines: list[tuple[Fraction, str]] = field(default_factory=list)  # in the last layer read
     slurs: list[tuple[str, str]] = field(default_factory=list)  # from MEI @slur: start, end
     _open_slurs: dict[str, str] = field(default_factory=dict)
@@ -111,6 +112,8 @@ class LayerReader:
         duration_q, tuplet = self._length(element, rests=name == "rest")
         if duration_q <= 0:
             return
+        if name in ("note", "chord") and not heads:
+            self.unpitched_q.append(self._now_q)
         self._events.append(
             Event(
                 self._now_q,

@@ -42,7 +42,7 @@ def read_score(data: bytes, name: str) -> Hymn:
         raise ScoreError(f"{name} holds no notes: is it the right file, and complete?")
     if len(scores) > 1:
         remarks.append(Remark(f"{name} holds {len(scores)} scores; this is the first."))
-    remarks.extend(remarks_on(conversion.log))
+    remarks.extend((*source.remarks, *remarks_on(conversion.log)))
     return _hymn(score, strands, header, remarks, scores[0])
 
 
@@ -144,6 +144,11 @@ def _remarks(
             yield from lacking(strand.staff, score.bars, voice.name)
     if score.unvalued:
         yield Remark(f"{score.unvalued} notes have no written length; each counts as a quarter.")
+    if score.unpitched_q:
+        count, first_q = len(score.unpitched_q), score.unpitched_q[0]
+        text = "a note has no pitch" if count == 1 else f"{count} notes from here on have no pitch"
+        bar = next(bar for bar in score.bars if first_q < bar.end_q)
+        yield Remark(f"{text} that can be read; rests fill up.", Place(measure=bar.stretch.said))
     for said, number in renumbered(strands[0]):
         yield Remark(
             f"the stanza printed as number {said} is counted as stanza {number}: lines of "

@@ -9,11 +9,14 @@ from dataclasses import dataclass
 
 from lxml import etree
 
-from suspirium.errors import Place, ScoreError
+from suspirium.errors import Place, Remark, ScoreError
+from suspirium.score.decoding import decoded
+from suspirium.score.mei.values import check_values, take_times
 
 FREE_METRE_BEATS = 999
 _SIZE_LIMIT = 64 * 2**20  # unpacked; a whole hymnal is smaller
 _CONTAINER = "META-INF/container.xml"
+_CONTAINER_LIMIT = 2**20
 _WANTED = "a MusicXML, MEI or kern file"
 
 
@@ -24,6 +27,7 @@ class Source:
     kind: str
     text: str
     tree: etree._Element | None = None
+    remarks: tuple[Remark, ...] = ()
 
 
 def open_source(data: bytes, name: str) -> Source:
@@ -42,8 +46,9 @@ def open_source(data: bytes, name: str) -> Source:
         )
     if _is_xml(data):
         return _xml_source(data, name)
-    if any(line.startswith(b"**kern") for line in data.splitlines()):
-        return Source("humdrum", _text(data))
+    lines = decoded(data).splitlines()
+    if any(line.startswith("**kern") for line in lines):
+        return Source("humdrum", "\n".join(lines) + "\n")
     raise ScoreError(f"{name} is not a score that can be read: choose {_WANTED}.")
 
 
@@ -52,13 +57,6 @@ def _is_xml(data: bytes) -> bool:
     if head.startswith((b"\xff\xfe", b"\xfe\xff")):
         head = head.decode("utf-16", "ignore").encode()
     return head.removeprefix(b"\xef\xbb\xbf").lstrip().startswith(b"<")
-
-
-def _text(data: bytes) -> str:
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        return data.decode("latin-1")
 
 
 def _unpacked(data: bytes, name: str) -> bytes:
@@ -85,7 +83,7 @@ def _damaged(name: str) -> ScoreError:
 def _score_member(archive: zipfile.ZipFile) -> str | None:
     """The score inside a compressed MusicXML file (MusicXML 4.0, container.xml)."""
     names = archive.namelist()
-    if _CONTAINER in names:
+    if _CONTAINER in names and archive.getinfo(_CONTAINER).file_size <= _CONTAINER_LIMIT:
         try:
             container = etree.fromstring(archive.read(_CONTAINER), _parser())
         except etree.XMLSyntaxError:
@@ -119,8 +117,12 @@ def _xml_source(data: bytes, name: str) -> Source:
     kinds = {"score-partwise": "musicxml", "mei": "mei"}
     if root not in kinds:
         raise ScoreError(f"{name} is XML but no score (it holds <{root}>): choose {_WANTED}.")
-    _say_free_metre(tree)
-    return Source(kinds[root], etree.tostring(tree, encoding="unicode"), tree)
+    remarks: tuple[Remark, ...] = ()
+    if kinds[root] == "musicxml":
+        check_values(tree)
+        remarks = tuple(take_times(tree))
+        _say_free_metre(tree)
+    return Source(kinds[root], etree.tostring(tree, encoding="unicode"), tree, remarks)
 
 
 def _say_free_metre(score: etree._Element) -> None:

@@ -99,7 +99,14 @@ def _hides(event: Event) -> bool:
 
 
 def lacking(staff: str, bars: Sequence[Bar], voice: str) -> Iterator[Remark]:
-    """Measures that a staff's first layer does not fill."""
+    """Measures that a staff's first layer does not fill, and the first in which it is absent."""
+    absent = [bar for bar in bars if not any(name == staff for name, _ in bar.layers)]
+    if absent:
+        where = "" if len(absent) == 1 else f" nor in {len(absent) - 1} more"
+        yield Remark(
+            f"the staff has nothing in this measure{where}; rests fill up.",
+            Place(measure=absent[0].stretch.said, voice=voice),
+        )
     for bar in bars:
         lengths = [q for (name, _), q in sorted(bar.lengths_q.items()) if name == staff]
         if lengths and max(lengths) < bar.stretch.duration_q:

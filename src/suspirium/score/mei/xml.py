@@ -17,6 +17,7 @@ _BASES_Q = {
     "breve": Fraction(8),
     **{str(2**power): Fraction(4, 2**power) for power in range(11)},
 }
+_MOST_DOTS = 4
 _ALTERS = {"s": 1, "f": -1, "n": 0, "ss": 2, "x": 2, "ff": -2, "ns": 1, "nf": -1}
 _CHOICES = {"app", "choice", "subst"}  # of which one child holds
 
@@ -62,8 +63,10 @@ def decimal(text: str | None) -> Fraction | None:
 
 def written_q(value: str | None, dots: str | None) -> Fraction | None:
     """Length of a printed note value (MEI `@dur`, `@dots`), None where none is named."""
-    base_q = _BASES_Q.get(value or "")
-    return None if base_q is None else base_q * (2 - Fraction(1, 2 ** whole(dots)))
+    base_q, count = _BASES_Q.get(value or ""), whole(dots)
+    if base_q is None or not 0 <= count <= _MOST_DOTS:
+        return None
+    return base_q * (2 - Fraction(1, 2**count))
 
 
 def alter_of(note: etree._Element) -> int:
