@@ -9,7 +9,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import accumulate
+from itertools import accumulate, pairwise
 from math import ceil
 from typing import Literal
 
@@ -87,8 +87,12 @@ def _height(page: Sequence[Block]) -> float:
 
 
 def _joints(page: Sequence[Block]) -> int:
-    """Places where white can grow: above every system and the gap but the page's first."""
-    return sum(block.kind in ("system", "gap") for block in page[1:])
+    """Places where white can grow: above every system and the gap but below the heading."""
+    return sum(_grows(above, block) for above, block in pairwise(page))
+
+
+def _grows(above: Block, block: Block) -> bool:
+    return block.kind in ("system", "gap") and above.kind != "heading"
 
 
 def _emptiness(page: Sequence[Block], height_mm: float) -> float:
@@ -121,7 +125,7 @@ def place(page: Sequence[Block], height_mm: float) -> tuple[Placed, ...]:
     left = spare - grown * joints
     y, done = 0.0, []
     for number, block in enumerate(page):
-        if number and block.kind in ("system", "gap"):
+        if number and _grows(page[number - 1], block):
             y += table["between.least"] + grown
         if block.kind in _FOOT and left and number and page[number - 1].kind not in _FOOT:
             y, left = y + left, 0.0

@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
+from itertools import pairwise
 from math import atan, degrees, floor, inf
 from typing import Any
 
@@ -23,6 +25,7 @@ from suspirium.render.engrave.sheet import (
 )
 from suspirium.render.layout import Area, Block, Pagination, columns, least_cost, paginate, place
 from suspirium.render.typeset import Item, measure_mm, set_pages
+from suspirium.render.typography import curly
 from suspirium.tables import load
 
 # A4 within the margins that page.typ sets.
@@ -32,7 +35,7 @@ _GUTTER_MM = 5.0
 _RULE_Y_MM, _BELOW_RULE_MM = 1.7, 3.4  # the rule over a section, and where its text begins
 _APART_MM = {"stanzas": 5.5, "reasons": 2.2}  # from one text to the next
 _STANZA_COLUMNS = 2
-_ENGRAVINGS = 5  # arrangements engraved before the best of them is taken
+_ENGRAVINGS = 4  # arrangements engraved before the best of them is taken
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +51,7 @@ class MarkedScore:
 def marked_score(plan: LeadingPlan) -> MarkedScore:
     """The score with the plan drawn in, the stanza gap, further stanzas and the reasons."""
     arranged = arrange(plan)
-    title = plan.hymn.title or "Hymn"
+    title = curly(plan.hymn.title or "Hymn")
     pages = arranged.items()
     return MarkedScore(
         set_pages(title, pages, "pdf")[0],
@@ -192,22 +195,22 @@ def arrange(plan: LeadingPlan) -> Arranged:
     engraver = Engraver(plan)
     words = measured_texts(plan, engraver.stanzas)
     choices = list(_choices(engraver))
-    heights = _Heights()
+    heights = _Heights(plan.hymn.end_q)
+    plain = min(engraver.breakings(_engraved_mm(1)), key=lambda breaking: breaking.cost)
+    heights.learn(plain, engraver.sheet(plain.starts_q, _engraved_mm(1)))
     best: Arranged | None = None
     best_cost = inf
-    for _ in range(_ENGRAVINGS):
+    for _ in range(min(_ENGRAVINGS, len(choices))):
         cost, choice = _most_promising(choices, heights, words)
         if cost >= best_cost:
             break
         choices.remove(choice)
         sheet = engraver.sheet(choice.breaking.starts_q, _engraved_mm(choice.scale))
-        heights.learn(choice, sheet)
+        heights.learn(choice.breaking, sheet)
         pages = paginate(_blocks(heights.of(choice), words), AREA)
-        if best is None or pages.cost + choice.cost < best_cost:
+        if pages.cost + choice.cost < best_cost:
             best_cost = pages.cost + choice.cost
             best = Arranged(sheet, choice.scale, words, pages)
-        if not choices:
-            break
     assert best is not None, "the first arrangement costs less than infinity"
     return best
 
@@ -227,20 +230,37 @@ def _choices(engraver: Engraver) -> Iterator[_Choice]:
 
 
 class _Heights:
-    """Heights of systems at full size: those engraved, the least of them for the others."""
+    """Heights of systems at full size: engraved ones as they are, others foretold.
 
-    def __init__(self) -> None:
-        self._known: dict[tuple[Any, ...], list[float]] = {}
-        self._usual = 50.0
+    A system is as high as the highest of the systems in the reference that share music with
+    it; the reference is the first sheet learnt and should have many systems.
+    """
 
-    def learn(self, choice: _Choice, sheet: Sheet) -> None:
+    def __init__(self, end_q: Fraction) -> None:
+        self._end_q = end_q
+        self._known: dict[tuple[Fraction, ...], list[float]] = {}
+        self._reference: list[tuple[Fraction, float]] = []
+
+    def learn(self, breaking: Breaking, sheet: Sheet) -> None:
         found = [system.height_mm for system in sheet.systems]
-        self._known[choice.breaking.starts_q] = found
-        self._usual = min(found)
+        self._known[breaking.starts_q] = found
+        if not self._reference:
+            starts = (Fraction(0), *breaking.starts_q)
+            self._reference = list(zip(starts, found, strict=True))
 
     def of(self, choice: _Choice) -> list[float]:
-        known = self._known.get(choice.breaking.starts_q)
-        return [h * choice.scale for h in known or [self._usual] * choice.breaking.systems]
+        starts = choice.breaking.starts_q
+        known = self._known.get(starts) or list(self._foretold(starts))
+        return [height * choice.scale for height in known]
+
+    def _foretold(self, starts_q: Sequence[Fraction]) -> Iterator[float]:
+        ends = [*(start for start, _ in self._reference[1:]), self._end_q]
+        for start, end in pairwise([Fraction(0), *starts_q, self._end_q]):
+            yield max(
+                height
+                for (from_q, height), until_q in zip(self._reference, ends, strict=True)
+                if from_q < end and start < until_q
+            )
 
 
 def _most_promising(

@@ -9,6 +9,7 @@ from suspirium.plan.model import LeadingPlan
 from suspirium.render.engrave.gapfigure import gap_figure
 from suspirium.render.engrave.notehead import note_path
 from suspirium.render.reasons import page_reasons
+from suspirium.render.typography import curly
 from suspirium.render.words import key_name, pulse_words, tempo_words
 from suspirium.score.words import plain_text, sung
 
@@ -21,8 +22,8 @@ def heading(plan: LeadingPlan) -> dict[str, Any]:
     hymn, pulse = plan.hymn, plan.pulse.value
     return {
         "kind": "heading",
-        "title": hymn.title or "Hymn",
-        "tune": hymn.tune,
+        "title": curly(hymn.title or "Hymn"),
+        "tune": curly(hymn.tune),
         "key": ", ".join(part for part in (hymn.metre, key_name(plan)) if part),
         "tempo_words": tempo_words(plan) + ".",
         "pulse_words": pulse_words(plan) + ":",
@@ -73,10 +74,10 @@ def _stanza_lines(plan: LeadingPlan, underlaid: tuple[int, ...]) -> Iterator[tup
             )
             for p in plan.phrases
         ]
-        yield stanza.number, [line for line in lines if line]
+        yield stanza.number, [curly(line) for line in lines if line]
     first = max((stanza.number for stanza in plan.hymn.stanzas), default=0) + 1
     for number, text in enumerate(plan.hymn.plain_stanzas, first):
-        yield number, list(text)
+        yield number, [curly(line) for line in text]
 
 
 def credit_lines(plan: LeadingPlan) -> list[str]:
@@ -84,7 +85,15 @@ def credit_lines(plan: LeadingPlan) -> list[str]:
     done = []
     for credit in plan.hymn.credits:
         told = credit.role and credit.role not in credit.text.lower()
-        done.append(
-            f"{credit.role.capitalize()}:\N{NO-BREAK SPACE}{credit.text}" if told else credit.text
-        )
+        text = f"{credit.role.capitalize()}: {credit.text}" if told else credit.text
+        done.append(_held(curly(text)))
     return done
+
+
+def _held(text: str) -> str:
+    """A short label before a colon kept on one line with what it labels."""
+    label, colon, rest = text.partition(": ")
+    if not colon or label.count(" ") > 1:
+        return text
+    space = "\N{NO-BREAK SPACE}"
+    return f"{label.replace(' ', space)}:{space}{rest}"

@@ -17,6 +17,7 @@ from suspirium.render.engrave.sheet import Sheet, engrave
 from suspirium.render.engrave.values import figures
 from suspirium.render.page import marked_score
 from suspirium.render.texts import GAP_WIDTH_MM
+from suspirium.render.typography import curly
 from suspirium.score.model import Hymn, Note
 from suspirium.score.reading import read
 from tests.conftest import HYMNS, PARISH
@@ -58,7 +59,7 @@ def words_drawn(sheet: Sheet) -> Counter[str]:
 
 def words_written(hymn: Hymn, sheet: Sheet) -> Counter[str]:
     return Counter(
-        syllable.text
+        curly(syllable.text)
         for stanza in hymn.stanzas
         if stanza.number in sheet.stanzas
         for syllable in stanza.syllables

@@ -10,6 +10,7 @@ from suspirium.render.engrave.shapes import UNITS_PER_MM, Box
 from suspirium.render.engrave.sheet import engrave
 from suspirium.render.engrave.values import figures
 from suspirium.render.page import arrange
+from suspirium.render.typography import curly
 from suspirium.score.reading import read
 from tests.conftest import HYMNS, PARISH
 
@@ -41,7 +42,7 @@ def test_every_word_and_stanza_is_set() -> None:
     sheet = engrave(plan)
     for stanza in plan.hymn.stanzas:
         for syllable in stanza.syllables:
-            drawn = [b for s in sheet.systems for b in s.boxes if b.owner == syllable.text]
+            drawn = [b for s in sheet.systems for b in s.boxes if b.owner == curly(syllable.text)]
             assert drawn, syllable.text
 
 

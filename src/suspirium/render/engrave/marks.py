@@ -36,11 +36,11 @@ _ORDER: tuple[BreathKind, ...] = ("full", "part", "carry")
 
 def draw_marks(system: System, plan: LeadingPlan, pen: Pen) -> None:
     """All signs of the plan that belong to this system."""
-    _annotations(system, plan, pen)
     _touches(system, plan, pen)
     for onset_q, entries in _line_ends(plan):
         if system.start_q <= onset_q < system.end_q:
             _rails(system, plan, entries, pen)
+    _annotations(system, plan, pen)
     _pulse_rule(system, plan, pen)
 
 

@@ -20,6 +20,7 @@ from suspirium.render.engrave.marks import draw_marks
 from suspirium.render.engrave.mei import MeiWriter, Piece, pieces
 from suspirium.render.engrave.shapes import UNITS_PER_MM, Box
 from suspirium.render.engrave.systems import System, draw, systems
+from suspirium.render.typography import curly_hymn
 from suspirium.score.model import Hymn
 from suspirium.tables import load
 
@@ -58,22 +59,27 @@ def engrave(plan: LeadingPlan, *, width_mm: float = 188.0) -> Sheet:
 
 
 class Engraver:
-    """Engraves one hymn at any breaks and widths; measures its music only once."""
+    """Engraves one hymn at any breaks and widths; measures its music only once.
+
+    Systems begin at barlines and at lines of verse; a line that begins where a voice still
+    sounds counts from the barline nearest to it.
+    """
 
     def __init__(self, plan: LeadingPlan) -> None:
-        self.plan = plan
+        self.plan = plan = replace(plan, hymn=curly_hymn(plan.hymn))
         self.stanzas = underlaid(plan.hymn, load("page")["stanzas_underlaid"])
-        self._verses = {phrase.first_onset_q for phrase in plan.phrases}
-        self._cuts = cuts(plan.hymn, sorted(self._verses))
+        verses = sorted({phrase.first_onset_q for phrase in plan.phrases})
+        self._cuts = cuts(plan.hymn, verses)
+        bars = [measure.onset_q for measure in plan.hymn.measures if measure.onset_q > 0]
+        self._starts = sorted({Fraction(0), *bars, *self._cuts})
+        self._verses = {min(self._starts, key=lambda q: abs(q - verse)) for verse in verses}
         self._lines: dict[float, System] = {}
 
     def breakings(self, width_mm: float) -> list[Breaking]:
         """The best breaks for each number of systems `width_mm` wide."""
         line = self._line(_SPACINGS[-1])
-        bars = [m.onset_q for m in self.plan.hymn.measures if m.onset_q > 0]
-        at = sorted({Fraction(0), *bars, *self._cuts})
         first_x = line.x_at(line.start_q)
-        places = [Place(q, line.x_at(q) if q else first_x, q in self._verses) for q in at]
+        places = [Place(q, line.x_at(q) if q else first_x, q in self._verses) for q in self._starts]
         return breakings(places, line.x1, first_x - line.x0, mm(width_mm))
 
     def sheet(self, starts_q: Sequence[Fraction], width_mm: float) -> Sheet:
