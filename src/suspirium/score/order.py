@@ -8,7 +8,8 @@ from fractions import Fraction
 
 from suspirium.score.model import Hymn, Measure, Span
 from suspirium.score.repeats import sections
-from suspirium.score.words import rounds, stretches, turn_of
+from suspirium.score.turns import rounds, turn_of
+from suspirium.score.words import stretches
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +29,7 @@ def passages(hymn: Hymn, stanza: int | None = None) -> tuple[Passage, ...]:
     """The written score as played once through, adjoining measures joined.
 
     A repeated section is played twice, or as often as its endings say, unless its repeat
-    leads to the next stanza (`suspirium.score.words.rounds`): then it is played once, with
+    leads to the next stanza (`suspirium.score.turns.rounds`): then it is played once, with
     the ending of the stanza's turn. With `stanza`, only the parts of the score to which
     that stanza is sung; without, the way of the last stanza.
     """

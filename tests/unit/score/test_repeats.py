@@ -10,7 +10,8 @@ from suspirium.score.mei import read_score
 from suspirium.score.model import Hymn
 from suspirium.score.musicxml import write_musicxml
 from suspirium.score.order import passages
-from suspirium.score.words import plain_text, repeated_words, sung_in_turn
+from suspirium.score.turns import repeated_words, sung_in_turn
+from suspirium.score.words import plain_text
 
 HEADER = "X:1\nT:Test\nM:4/4\nL:1/4\nK:C\n"
 A, B, C = "c d e f", "g g g g", "a a a a"

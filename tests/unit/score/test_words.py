@@ -5,7 +5,8 @@ from __future__ import annotations
 from suspirium.score.abc import read_abc
 from suspirium.score.model import Hymn
 from suspirium.score.order import passages
-from suspirium.score.words import plain_text, repeated_words, stretches, sung, sung_in_turn
+from suspirium.score.turns import repeated_words, sung_in_turn
+from suspirium.score.words import plain_text, stretches, sung
 
 HEADER = "X:1\nT:Test\nM:4/4\nL:1/4\nK:C\n"
 
