@@ -14,6 +14,7 @@ from typing import Generic, Literal, TypeVar
 from suspirium.errors import Remark
 from suspirium.room import Room
 from suspirium.score.model import Hymn
+from suspirium.score.turns import led_stanzas
 
 T = TypeVar("T")
 
@@ -158,4 +159,4 @@ class LeadingPlan:
     @property
     def stanza_numbers(self) -> tuple[int, ...]:
         """The stanzas to play; a hymn without words is played once."""
-        return tuple(stanza.number for stanza in self.hymn.stanzas) or (1,)
+        return led_stanzas(self.hymn) or (1,)

@@ -17,7 +17,7 @@ from suspirium.score.order import passages
 from suspirium.score.repeats import sections
 from suspirium.score.sounding import measure_at, time_at
 from suspirium.score.spoken import quarters
-from suspirium.score.turns import rounds, stanza_numbers
+from suspirium.score.turns import repeated_words, rounds, stanza_numbers
 from suspirium.score.word_checks import check_words
 
 
@@ -163,6 +163,12 @@ def _repeats(hymn: Hymn) -> Iterator[Remark]:
             if section.endings:
                 text += ", with the ending of its number, the last stanza with the last ending"
             yield Remark(f"{text}.", place)
+        elif section.span == repeated_words(hymn):
+            text = (
+                "the two lines of words in the repeat that begins here are read as one stanza's "
+                "first and second time."
+            )
+            yield Remark(text, place)
         elif section.turns > 2:
             text = f"the section that begins here is played {section.turns} times in every stanza."
             yield Remark(text, place)

@@ -80,6 +80,12 @@ def stanza_numbers(hymn: Hymn) -> tuple[int, ...]:
     return (*printed, *range(apart, apart + len(hymn.plain_stanzas)))
 
 
+def led_stanzas(hymn: Hymn) -> tuple[int, ...]:
+    """Numbers of the stanzas under the notes; two passes of one are one stanza."""
+    counted = hymn.stanzas[:1] if _passes(hymn) else hymn.stanzas
+    return tuple(stanza.number for stanza in counted)
+
+
 def repeated_words(hymn: Hymn) -> Span | None:
     """The section, played twice, under which two lines of words are its two passes.
 

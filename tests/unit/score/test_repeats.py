@@ -10,7 +10,7 @@ from suspirium.score.mei import read_score
 from suspirium.score.model import Hymn
 from suspirium.score.musicxml import write_musicxml
 from suspirium.score.order import passages
-from suspirium.score.turns import repeated_words, sung_in_turn
+from suspirium.score.turns import led_stanzas, repeated_words, sung_in_turn
 from suspirium.score.words import plain_text
 
 HEADER = "X:1\nT:Test\nM:4/4\nL:1/4\nK:C\n"
@@ -47,6 +47,7 @@ LAST_ENDING = read(f"|: {A} |[1,2,3 {B} :|[4 {C} |]\n" + lines(FIRST, FIRST, FIR
 def test_each_stanza_has_the_ending_of_its_number():
     assert [played(LAST_ENDING, n) for n in (1, 2, 3, 4)] == ["AB", "AB", "AB", "AC"]
     assert played(LAST_ENDING) == "AC"
+    assert led_stanzas(LAST_ENDING) == (1, 2, 3, 4)
     assert told(LAST_ENDING) == [
         "the repeat that begins here leads to the next stanza; each sings it once, with the "
         "ending of its number, the last stanza with the last ending."
@@ -125,6 +126,11 @@ def test_passes_have_the_words_of_their_ending():
     words = lines(f"{FIRST} * * * * i j k l", "m n o p * * * * q r s t")
     tune = read(f"|: {A} |1 {B} :|2 {C} || {A} |]\n" + words)
     assert repeated_words(tune) is not None
+    assert told(tune) == [
+        "the two lines of words in the repeat that begins here are read as one stanza's first and "
+        "second time."
+    ]
+    assert led_stanzas(tune) == (1,)
     assert played(tune, 1) == "ABACD"
     assert plain_text(sung_in_turn(tune, 1, 1)) == "a b c d e f g h i j k l"
     assert plain_text(sung_in_turn(tune, 1, 2)) == "m n o p q r s t i j k l"
