@@ -16,6 +16,7 @@ from typing import Literal
 from suspirium.tables import load
 
 BlockKind = Literal["heading", "system", "gap", "stanzas", "reasons", "credits"]
+_SIDE_BY_SIDE = 2
 _SLACK = 0.2  # white between blocks that page breaks save, in pages
 _FOOT = ("reasons", "credits")
 
@@ -56,7 +57,7 @@ class Pagination:
 def paginate(blocks: Sequence[Block], area: Area) -> Pagination:
     """The cheapest pages for these blocks, in order."""
     if _height(blocks) <= area.single_mm:
-        cost = load("page")["cost.page"] + _emptiness(blocks, area.single_mm)
+        cost = _cost_of_number(1) + _emptiness(blocks, area.single_mm)
         return Pagination((tuple(blocks),), cost)
     systems = sum(block.kind == "system" for block in blocks)
     best: list[tuple[float, tuple[int, ...]]] = [(0.0, ())]
@@ -67,6 +68,7 @@ def paginate(blocks: Sequence[Block], area: Area) -> Pagination:
             if _height(page) > area.several_mm and end - start > 1:
                 break
             cost, starts = best[start]
+            cost += _cost_of_number(len(starts) + 1) - _cost_of_number(len(starts))
             options.append((cost + _cost(page, area.several_mm, systems), (*starts, start)))
         best.append(min(options, key=lambda option: option[0]))
     cost, starts = best[-1]
@@ -78,7 +80,13 @@ def least_cost(blocks: Sequence[Block], area: Area) -> float:
     """What any arrangement of these blocks costs at least: the pages they fill."""
     height = _height(blocks)
     pages = 1 if height <= area.single_mm else max(2, ceil(height / area.several_mm - _SLACK))
-    return load("page").number("cost.page") * pages
+    return _cost_of_number(pages)
+
+
+def _cost_of_number(pages: int) -> float:
+    """What so many pages cost, however they are filled."""
+    table = load("page")
+    return float(table["cost.page"] * pages + table["cost.turn"] * max(0, pages - _SIDE_BY_SIDE))
 
 
 def _height(page: Sequence[Block]) -> float:
@@ -104,7 +112,7 @@ def _emptiness(page: Sequence[Block], height_mm: float) -> float:
 
 def _cost(page: Sequence[Block], height_mm: float, systems: int) -> float:
     table = load("page")
-    cost: float = table["cost.page"] + _emptiness(page, height_mm)
+    cost = _emptiness(page, height_mm)
     kinds = [block.kind for block in page]
     alone = kinds.count("system") == 1 and systems > 1 and "gap" not in kinds
     if alone or kinds[0] == "gap":

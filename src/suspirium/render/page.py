@@ -25,7 +25,7 @@ from suspirium.render.engrave.sheet import (
 )
 from suspirium.render.layout import Area, Block, Pagination, columns, least_cost, paginate, place
 from suspirium.render.typeset import Item, measure_mm, set_pages
-from suspirium.render.typography import curly
+from suspirium.render.typography import curly_prose
 from suspirium.tables import load
 
 # A4 within the margins that page.typ sets.
@@ -51,7 +51,7 @@ class MarkedScore:
 def marked_score(plan: LeadingPlan) -> MarkedScore:
     """The score with the plan drawn in, the stanza gap, further stanzas and the reasons."""
     arranged = arrange(plan)
-    title = curly(plan.hymn.title or "Hymn")
+    title = curly_prose(plan.hymn.title or "Hymn")
     pages = arranged.items()
     return MarkedScore(
         set_pages(title, pages, "pdf")[0],

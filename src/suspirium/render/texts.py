@@ -9,7 +9,7 @@ from suspirium.plan.model import LeadingPlan
 from suspirium.render.engrave.gapfigure import gap_figure
 from suspirium.render.engrave.notehead import note_path
 from suspirium.render.reasons import page_reasons
-from suspirium.render.typography import curly
+from suspirium.render.typography import curly, curly_prose
 from suspirium.render.words import key_name, pulse_words, tempo_words
 from suspirium.score.words import plain_text, sung
 
@@ -22,8 +22,8 @@ def heading(plan: LeadingPlan) -> dict[str, Any]:
     hymn, pulse = plan.hymn, plan.pulse.value
     return {
         "kind": "heading",
-        "title": curly(hymn.title or "Hymn"),
-        "tune": curly(hymn.tune),
+        "title": curly_prose(hymn.title or "Hymn"),
+        "tune": curly_prose(hymn.tune),
         "key": ", ".join(part for part in (hymn.metre, key_name(plan)) if part),
         "tempo_words": tempo_words(plan) + ".",
         "pulse_words": pulse_words(plan) + ":",
@@ -86,7 +86,7 @@ def credit_lines(plan: LeadingPlan) -> list[str]:
     for credit in plan.hymn.credits:
         told = credit.role and credit.role not in credit.text.lower()
         text = f"{credit.role.capitalize()}: {credit.text}" if told else credit.text
-        done.append(_held(curly(text)))
+        done.append(_held(curly_prose(text)))
     return done
 
 

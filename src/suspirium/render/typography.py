@@ -8,6 +8,7 @@ from dataclasses import replace
 from suspirium.score.model import Hymn
 
 _OPENS = re.compile(r'(^|[\s(\[–—-])"')
+_QUOTED = re.compile(r"(?<![^\s(])'(\S(?:[^']*\S)?)'(?!\w)")
 _TURNED = str.maketrans({"'": "’", '"': "”", "`": "’"})
 
 
@@ -18,6 +19,11 @@ def curly(text: str) -> str:
     beginning too (’tis, ’neath).
     """
     return _OPENS.sub(r"\1“", text).translate(_TURNED)
+
+
+def curly_prose(text: str) -> str:
+    """The same for titles and credits, where single quotes may enclose a name."""
+    return curly(_QUOTED.sub(r"‘\1’", text))
 
 
 def curly_hymn(hymn: Hymn) -> Hymn:

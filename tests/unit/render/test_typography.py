@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from suspirium.render.typography import curly
+from suspirium.render.typography import curly, curly_prose
 
 
 @pytest.mark.parametrize(
@@ -20,3 +20,10 @@ from suspirium.render.typography import curly
 def test_quotes_are_turned(typed, printed) -> None:
     """Expected forms: common practice of English typography."""
     assert curly(typed) == printed
+
+
+def test_single_quotes_enclose_names_in_credits() -> None:
+    assert curly_prose("Music: 'Federal Street' by a friend's hand") == (
+        "Music: ‘Federal Street’ by a friend’s hand"
+    )
+    assert curly_prose("The Strife Is O'er") == "The Strife Is O’er"
