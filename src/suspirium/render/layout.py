@@ -29,6 +29,11 @@ class Area:
     several_mm: float
 
 
+# A4 within the margins that page.typ sets.
+WIDTH_MM = 193.0
+AREA = Area(single_mm=282.0, several_mm=278.0)
+
+
 @dataclass(frozen=True, slots=True)
 class Block:
     """Something that stands on one page in one piece; `index` tells blocks of a kind apart."""

@@ -23,13 +23,21 @@ def heading(plan: LeadingPlan) -> dict[str, Any]:
     return {
         "kind": "heading",
         "title": curly_prose(hymn.title or "Hymn"),
-        "tune": curly_prose(hymn.tune),
+        "tune": "" if _alike(hymn.tune, hymn.title) else curly_prose(hymn.tune),
         "key": ", ".join(part for part in (hymn.metre, key_name(plan)) if part),
         "tempo_words": tempo_words(plan) + ".",
         "pulse_words": pulse_words(plan) + ":",
         "pulse_glyph": _glyph(plan),
         "pulse_bpm": str(round(plan.tempo.value.quarter_bpm / float(pulse.unit_q))),
     }
+
+
+def _alike(tune: str, title: str) -> bool:
+    """Whether the tune is named after the hymn's first line: said once is enough."""
+    one, other = (
+        "".join(sign for sign in text.casefold() if sign.isalnum()) for text in (tune, title)
+    )
+    return one == other
 
 
 def _glyph(plan: LeadingPlan) -> str:

@@ -55,3 +55,10 @@ def test_lines_of_verse_begin_systems() -> None:
     found = places([20] * 8, [False, True, False, True, False, True, False])
     best = min(breakings(found, 160.0, 0.0, WIDTH), key=lambda breaking: breaking.cost)
     assert [int(q) for q in best.starts_q] == [2, 4, 6]
+
+
+def test_music_too_wide_for_any_system_is_still_broken() -> None:
+    (only,) = breakings(places([450, 40], [True]), 490.0, 0.0, WIDTH)
+    assert only.systems == 2
+    (whole,) = breakings(places([450], []), 450.0, 0.0, WIDTH)
+    assert whole.starts_q == ()

@@ -59,8 +59,8 @@ def breakings(places: Sequence[Place], end_x: float, head: float, width: float) 
     fewest = max(1, ceil(music.fill(0, len(places)) / _FULL))
     lines = sum(place.verse for place in places) + _MORE_SYSTEMS
     numbers = range(fewest, max(fewest, min(lines, len(places))) + 1)
-    found = [music.best(number) for number in numbers]
-    return [breaking for breaking in found if breaking is not None]
+    found = [breaking for number in numbers if (breaking := music.best(number)) is not None]
+    return found or [music.finest()]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +81,7 @@ class _Music:
         self._xs = [*(place.x for place in places), end_x]
         self._head, self._width = head, width
         self._uneven = load("page").number("cost.uneven")
+        self._overfull = load("page").number("cost.overfull")
         self._spans = list(self._found_spans())
 
     def fill(self, start: int, end: int) -> float:
@@ -103,6 +104,10 @@ class _Music:
                 yield _Span(start, end, log(fill), cost + close)
                 if end < len(self.places) and self.places[end].verse:
                     cost += joined
+
+    def finest(self) -> Breaking:
+        """A system at every place: all that is left for music too wide to be broken well."""
+        return Breaking(tuple(place.at_q for place in self.places[1:]), self._overfull)
 
     def best(self, number: int) -> Breaking | None:
         """The cheapest breaks into `number` systems; None where there are none."""

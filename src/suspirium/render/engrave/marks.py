@@ -137,8 +137,14 @@ def _singing(plan: LeadingPlan, phrase: Phrase) -> tuple[int, ...]:
 
 
 def _groups(phrase: Phrase, stanzas: Sequence[int]) -> list[_Entry]:
-    """The kinds of breath here with their stanzas, the lift lowest; figures where they differ."""
-    by_kind = {kind: [n for n in stanzas if phrase.breath(n) == kind] for kind in _ORDER}
+    """The kinds of breath here with their stanzas, the lift lowest; figures where they differ.
+
+    Where nothing is lifted (a rest is written), the other voices have nothing to go through.
+    """
+    kinds = {n: phrase.breath(n) for n in stanzas}
+    if not phrase.lift_q:
+        kinds = {n: "full" if kind == "part" else kind for n, kind in kinds.items()}
+    by_kind = {kind: [n for n in stanzas if kinds[n] == kind] for kind in _ORDER}
     found = [(kind, members) for kind, members in by_kind.items() if members]
     if len(found) == 1:
         return [_Entry(phrase, found[0][0])]
