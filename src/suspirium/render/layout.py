@@ -31,7 +31,7 @@ class Area:
 
 # A4 within the margins that page.typ sets.
 WIDTH_MM = 193.0
-AREA = Area(single_mm=282.0, several_mm=278.0)
+AREA = Area(single_mm=284.0, several_mm=280.0)
 
 
 @dataclass(frozen=True, slots=True)

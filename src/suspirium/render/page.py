@@ -27,7 +27,8 @@ from suspirium.render.typeset import Item, set_pages
 from suspirium.render.typography import curly_prose
 from suspirium.tables import load
 
-_ENGRAVINGS = 4  # arrangements engraved before the best of them is taken
+_ENGRAVINGS = 6  # arrangements engraved before the best of them is taken
+_HOPEFUL = 0.97  # of the foretold height: what may be lower is engraved to see
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +124,7 @@ def arrange(plan: LeadingPlan) -> Arranged:
     choices = list(_choices(engraver))
     heights = _Heights(plan.hymn.end_q)
     plain = min(engraver.breakings(_engraved_mm(1)), key=lambda breaking: breaking.cost)
-    heights.learn(plain, engraver.sheet(plain.starts_q, _engraved_mm(1)))
+    heights.learn(plain, 1.0, engraver.sheet(plain.starts_q, _engraved_mm(1)))
     best: Arranged | None = None
     best_cost = inf
     for _ in range(min(_ENGRAVINGS, len(choices))):
@@ -132,7 +133,7 @@ def arrange(plan: LeadingPlan) -> Arranged:
             break
         choices.remove(choice)
         sheet = engraver.sheet(choice.breaking.starts_q, _engraved_mm(choice.scale))
-        heights.learn(choice.breaking, sheet)
+        heights.learn(choice.breaking, choice.scale, sheet)
         pages = paginate(_blocks(heights.of(choice), words), AREA)
         if pages.cost + choice.cost < best_cost:
             best_cost = pages.cost + choice.cost
@@ -158,31 +159,31 @@ def _choices(engraver: Engraver) -> Iterator[_Choice]:
 class _Heights:
     """Heights of systems at full size: engraved ones as they are, others foretold.
 
-    A system is as high as the highest of the systems in the reference that share music with
+    A system is about as high as the highest of the systems in the reference that share music with
     it; the reference is the first sheet learnt and should have many systems.
     """
 
     def __init__(self, end_q: Fraction) -> None:
         self._end_q = end_q
-        self._known: dict[tuple[Fraction, ...], list[float]] = {}
+        self._known: dict[tuple[tuple[Fraction, ...], float], list[float]] = {}
         self._reference: list[tuple[Fraction, float]] = []
 
-    def learn(self, breaking: Breaking, sheet: Sheet) -> None:
+    def learn(self, breaking: Breaking, scale: float, sheet: Sheet) -> None:
         found = [system.height_mm for system in sheet.systems]
-        self._known[breaking.starts_q] = found
+        self._known[breaking.starts_q, scale] = found
         if not self._reference:
             starts = (Fraction(0), *breaking.starts_q)
             self._reference = list(zip(starts, found, strict=True))
 
     def of(self, choice: _Choice) -> list[float]:
         starts = choice.breaking.starts_q
-        known = self._known.get(starts) or list(self._foretold(starts))
+        known = self._known.get((starts, choice.scale)) or list(self._foretold(starts))
         return [height * choice.scale for height in known]
 
     def _foretold(self, starts_q: Sequence[Fraction]) -> Iterator[float]:
         ends = [*(start for start, _ in self._reference[1:]), self._end_q]
         for start, end in pairwise([Fraction(0), *starts_q, self._end_q]):
-            yield max(
+            yield _HOPEFUL * max(
                 height
                 for (from_q, height), until_q in zip(self._reference, ends, strict=True)
                 if from_q < end and start < until_q

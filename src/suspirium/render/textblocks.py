@@ -13,8 +13,8 @@ from suspirium.render.typeset import Item, measure_mm
 from suspirium.tables import load
 
 _GUTTER_MM = 5.0
-_RULE_Y_MM, _BELOW_RULE_MM = 2.4, 4.1  # the rule over a section, and where its text begins
-_APART_MM = {"stanzas": 5.5, "reasons": 2.2}  # from one text to the next
+_RULE_Y_MM, _BELOW_RULE_MM = 2.2, 3.7  # the rule over a section, and where its text begins
+_APART_MM = {"stanzas": 5.5, "reasons": 2.0}  # from one text to the next
 _STANZA_COLUMNS = 2
 _SECTION_MM = 135.0  # about half a page: higher sections are parted
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from fractions import Fraction
 from math import atan, degrees
 
 import pytest
@@ -12,7 +14,7 @@ from suspirium.plan.model import LeadingPlan
 from suspirium.render.engrave.face import font_folder
 from suspirium.render.engrave.lyrics import WORD_SIZE
 from suspirium.render.engrave.shapes import UNITS_PER_MM
-from suspirium.render.engrave.sheet import underlaid
+from suspirium.render.engrave.sheet import underlaid, walls
 from suspirium.render.layout import place
 from suspirium.render.page import AREA, Arranged, arrange, least_scale, scales
 from suspirium.score.reading import read
@@ -89,3 +91,25 @@ def test_the_lift_before_a_repeat_is_drawn() -> None:
     plan = plan_hymn(read(ODDITIES["all repeated"].replace("\nw:", "\n%").encode(), "odd.abc"))
     assert plan.before_repeat is not None
     assert texts_drawn(arrange(plan), "figures") == {"repeat", "end"}
+
+
+@pytest.mark.parametrize("path", sorted(PARISH.glob("*.abc")), ids=lambda path: path.stem)
+def test_three_stanzas_of_four_lines_take_one_page(path) -> None:
+    arranged = arrange(planned(path))
+    assert len(arranged.pages.pages) == 1
+    assert len(arranged.sheet.systems) == 4
+
+
+def test_halves_of_a_tune_share_no_system() -> None:
+    """Both stanzas sing all; then one sings the first half alone, the other the second."""
+    words = f"w: {'a ' * 10}\n" * 2
+    score = f"X:1\nT:Test\nM:4/4\nL:1/4\nK:C\nCDEF|G4|GFED|C4|]\n{words}"
+    hymn = plan_hymn(read(score.encode(), "odd.abc")).hymn
+    first, second = hymn.stanzas
+    lines = [Fraction(0), Fraction(8)]
+    halves = (
+        replace(first, syllables=tuple(s for s in first.syllables if s.onset_q < 8)),
+        replace(second, syllables=tuple(s for s in second.syllables if s.onset_q >= 8)),
+    )
+    assert walls(replace(hymn, stanzas=halves), lines) == {Fraction(8)}
+    assert not walls(hymn, lines)

@@ -21,11 +21,15 @@ _MORE_SYSTEMS = 1  # tried beyond one for each line
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """A place where a system may begin: its x on the endless line, whether a verse begins."""
+    """A place where a system may begin: its x on the endless line, whether a verse begins.
+
+    At a `wall` one must begin.
+    """
 
     at_q: Fraction
     x: float
     verse: bool
+    wall: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +106,8 @@ class _Music:
                 close = crowded * max(0.0, fill - costs["crowded_from"]) ** 2
                 close += overfull * max(0.0, fill - _FULL)
                 yield _Span(start, end, log(fill), cost + close)
+                if end < len(self.places) and self.places[end].wall:
+                    break
                 if end < len(self.places) and self.places[end].verse:
                     cost += joined
 

@@ -93,16 +93,16 @@ def _labels(pen: Pen, texts: Sequence[str], middles: Sequence[float]) -> float:
     wishes = [middle - width / 2 for middle, width in zip(middles, widths, strict=False)]
     xs = spread(wishes, widths, [mm(1.8)] * len(texts), min(0.0, *wishes), inf)
     for text, x in zip(texts, xs, strict=True):
-        pen.text(SetText(x, mm(8.7), text, _SMALL, "italic", "gap", True))
+        pen.text(SetText(x, mm(8.5), text, _SMALL, "italic", "gap", True))
     return xs[-1] + widths[-1]
 
 
 def _next_stanza(pen: Pen, plan: LeadingPlan, x: float) -> None:
     first = notes_only(plan.hymn.melody)[0]
-    path, extent = note_path(first.duration_q, x, 0.0, 0.85)
+    path, extent = note_path(first.duration_q, x, 0.0, 0.78)
     pen.path(path, extent, "gap", fill=INK)
     _centred(pen, "next", x, mm(5.5), _SMALL, "italic", accent=True)
-    _centred(pen, "stanza", x, mm(8.7), _SMALL, "italic", accent=True)
+    _centred(pen, "stanza", x, mm(8.5), _SMALL, "italic", accent=True)
 
 
 def _centred(

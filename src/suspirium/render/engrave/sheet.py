@@ -73,6 +73,7 @@ class Engraver:
         bars = [measure.onset_q for measure in plan.hymn.measures if measure.onset_q > 0]
         self._starts = sorted({Fraction(0), *bars, *self._cuts})
         self._verses = {min(self._starts, key=lambda q: abs(q - verse)) for verse in verses}
+        self._walls = walls(plan.hymn, sorted(self._verses))
         self._lines: dict[float, System] = {}
 
     def breakings(self, width_mm: float) -> list[Breaking]:
@@ -125,6 +126,24 @@ def underlaid(hymn: Hymn, most: int) -> tuple[int, ...]:
             rows.update(onsets)
             chosen.append(stanza.number)
     return tuple(chosen)
+
+
+def walls(hymn: Hymn, verses_q: Sequence[Fraction]) -> set[Fraction]:
+    """Where one group of stanzas hands over to another: their words cannot share a system."""
+    ends = [*verses_q[1:], hymn.end_q]
+    singing = [
+        {
+            stanza.number
+            for stanza in hymn.stanzas
+            if any(start <= syllable.onset_q < end for syllable in stanza.syllables)
+        }
+        for start, end in zip(verses_q, ends, strict=True)
+    ]
+    return {
+        start
+        for start, (before, after) in zip(verses_q[1:], pairwise(singing), strict=True)
+        if before and after and not before & after
+    }
 
 
 def _fits(line: System, starts_q: Sequence[Fraction], width_mm: float) -> bool:
