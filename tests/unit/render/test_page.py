@@ -113,3 +113,15 @@ def test_halves_of_a_tune_share_no_system() -> None:
     )
     assert walls(replace(hymn, stanzas=halves), lines) == {Fraction(8)}
     assert not walls(hymn, lines)
+
+
+def test_stanza_figures_on_the_rails_stay_legible() -> None:
+    """Height of the figures from the face's own outlines (OpenType glyf)."""
+    face = TTFont(font_folder() / "SourceSerifPro-Bold.ttf")
+    glyph = face["glyf"][face.getBestCmap()[ord("2")]]
+    height_em = (glyph.yMax - glyph.yMin) / face["head"].unitsPerEm
+    plan = planned(PARISH / "fallowmere.abc")
+    figures = [b for s in arrange(plan).sheet.systems for b in s.boxes if b.kind == "figures"]
+    size_mm = (figures[0].y1 - figures[0].y0) / 0.73 / UNITS_PER_MM  # 0.7 up, 0.03 down
+    arcmin = 60 * degrees(atan(height_em * size_mm * min(scales()) / 700))
+    assert arcmin >= load("page")["words.least_x_arcmin"]

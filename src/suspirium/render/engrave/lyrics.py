@@ -15,6 +15,7 @@ _HYPHEN = "-"
 _LEAST_HYPHEN_GAP = 1.5 * UNITS_PER_MM
 _WORD_GAP = 1.5 * UNITS_PER_MM
 _HYPHEN_EVERY = 26 * UNITS_PER_MM
+_STANDING = frozenset("0123456789 –")  # nothing of them hangs below the line
 _CLOSING = ".,;:!?'\"’”»)"
 _OPENING = "\"'“‘«("
 
@@ -38,11 +39,12 @@ class SetText:
     @property
     def box(self) -> Box:
         """Extent of the letters: ascenders about 0.7, descenders about 0.22 of the size."""
+        descent = 0.22 if set(self.text) - _STANDING else 0.03
         return Box(
             self.x,
             self.y - 0.7 * self.size,
             self.x + self.width,
-            self.y + 0.22 * self.size,
+            self.y + descent * self.size,
             self.kind,
             self.text,
         )

@@ -23,13 +23,14 @@ from suspirium.score.sounding import bar_onset_q
 _CLEAR = mm(1.0)
 _STROKE = mm(2.05)
 _RING = mm(1.15)
-_FIGURE = mm(3.1)
+_FIGURE = mm(3.5)
 _SMALL = mm(2.9)
 _LABEL = mm(4.2)
 _STRETCH = "stretch"
 _AGAIN, _LAST = "repeat", "end"
 _LEVEL = mm(3.0)
 _COMMA = mm(2.2)
+_LEAST_DOTS = mm(1.2)
 RailKind = Literal["full", "part", "carry", "held"]
 _ORDER: tuple[BreathKind, ...] = ("full", "part", "carry")
 
@@ -103,8 +104,13 @@ class _Entry:
     style: str = "bold"
 
     @property
+    def size(self) -> float:
+        """Figures are read at a glance; words hang below the line and need more room."""
+        return _FIGURE if self.style == "bold" else _SMALL
+
+    @property
     def label_width(self) -> float:
-        return text_width(self.label, _FIGURE, self.style) + mm(1.2) if self.label else 0.0
+        return text_width(self.label, self.size, self.style) + mm(1.2) if self.label else 0.0
 
 
 def _line_ends(plan: LeadingPlan) -> Iterator[tuple[Fraction, list[_Entry]]]:
@@ -153,20 +159,21 @@ def _groups(phrase: Phrase, stanzas: Sequence[int]) -> list[_Entry]:
 
 def _rails(system: System, plan: LeadingPlan, entries: Sequence[_Entry], pen: Pen) -> None:
     rails = [_measured(system, entry.phrase, entry.kind) for entry in entries]
-    x0 = rails[0].x0
+    x0, word = rails[0].x0, _stretch_place(system, rails)
     left = x0 - max(entry.label_width for entry in entries) - mm(0.8)
-    right = max(rail.right for rail in rails) + mm(0.6)
+    right = max([*(rail.right for rail in rails), word.right]) + mm(0.6)
     y = system.top_between(left, right, pen.boxes) - _CLEAR - _STROKE / 2
-    for rail, entry in zip(rails, entries, strict=True):
-        _draw_rail(system, plan, entry.phrase, rail, y, pen)
+    for row, (rail, entry) in enumerate(zip(rails, entries, strict=True)):
+        rail_y = y - row * _LEVEL
+        beside = word.right if not word.level else 0.0
+        _draw_rail(system, plan, entry.phrase, rail, rail_y, pen, beside)
         if entry.label:
             x = x0 - entry.label_width + mm(0.2)
-            baseline = y + 0.33 * _FIGURE
-            pen.text(SetText(x, baseline, entry.label, _FIGURE, entry.style, "figures", True))
-        y -= _LEVEL
-    if any(rail.stretch_above for rail in rails):
-        x = system.x1 - text_width(_STRETCH, _SMALL, "italic")
-        pen.text(SetText(x, y + 0.3 * _SMALL, _STRETCH, _SMALL, "italic", "rail", accent=True))
+            baseline = rail_y + 0.33 * entry.size
+            pen.text(SetText(x, baseline, entry.label, entry.size, entry.style, "figures", True))
+    if word.right:
+        baseline = y - word.level * _LEVEL + 0.3 * _SMALL
+        pen.text(SetText(word.x, baseline, _STRETCH, _SMALL, "italic", "rail", accent=True))
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +184,7 @@ class _Rail:
     x0: float
     ring: float | None
     right: float
-    stretch_above: bool = False  # no room for the word beside the rail
+    stretched: bool = False
 
 
 def _measured(system: System, phrase: Phrase, kind: RailKind) -> _Rail:
@@ -187,13 +194,31 @@ def _measured(system: System, phrase: Phrase, kind: RailKind) -> _Rail:
     ring = min(system.x_at(phrase.last_onset_q + phrase.hold_q - phrase.added_q), end - _RING)
     ring = max(min(ring, system.x1 - _RING - _COMMA), x0 + 1.6 * _RING)
     right = ring + _RING + _COMMA
-    word = text_width(_STRETCH, _SMALL, "italic")
-    above = bool(phrase.stretch_q) and right + word > system.x1
-    if phrase.stretch_q and not above:
-        right += mm(0.3) + word
     if kind == "part":
         right = min(max(right + mm(2.2), end), system.x1)
-    return _Rail(kind, x0, ring, right, above)
+    return _Rail(kind, x0, ring, right, bool(phrase.stretch_q))
+
+
+@dataclass(frozen=True, slots=True)
+class _StretchPlace:
+    """Where "stretch" begins and ends, and on which level above the lowest rail; 0 if nowhere."""
+
+    x: float = 0.0
+    right: float = 0.0
+    level: float = 0.0
+
+
+def _stretch_place(system: System, rails: Sequence[_Rail]) -> _StretchPlace:
+    """The word once for all lifts here: after a lone rail, between two, above where room lacks."""
+    lifts = [rail for rail in rails if rail.stretched and rail.ring is not None]
+    if not lifts:
+        return _StretchPlace()
+    width = text_width(_STRETCH, _SMALL, "italic")
+    x = max(rail.ring or 0.0 for rail in lifts) + _RING + _COMMA + mm(0.3)
+    dots = _LEAST_DOTS if len(lifts) == 1 and lifts[0].kind == "part" else 0.0
+    if x + width + dots > system.x1 + mm(0.3):  # room enough in the margin
+        return _StretchPlace(system.x1 - width, system.x1, float(len(rails)))
+    return _StretchPlace(x, x + width, (len(lifts) - 1) / 2)
 
 
 def _end_x(system: System, phrase: Phrase) -> float:
@@ -217,32 +242,36 @@ def _beats(plan: LeadingPlan, phrase: Phrase, until_q: Fraction) -> list[Fractio
 
 
 def _draw_rail(
-    system: System, plan: LeadingPlan, phrase: Phrase, rail: _Rail, y: float, pen: Pen
+    system: System,
+    plan: LeadingPlan,
+    phrase: Phrase,
+    rail: _Rail,
+    y: float,
+    pen: Pen,
+    beside: float,
 ) -> None:
+    """The beats, the lift and what goes on; a word beside the rail ends at `beside`."""
     hold_q = phrase.written_q if rail.ring is None else phrase.hold_q - phrase.added_q
     for place in _beats(plan, phrase, hold_q):
         x = system.x_at(place)
         pen.line(x, y - _STROKE / 2, x, y + _STROKE / 2, mm(0.5), "rail")
     if rail.ring is not None:
-        _draw_lift(phrase, rail, rail.ring, y, pen)
+        _draw_lift(rail, rail.ring, y, pen, beside)
         return
     pen.line(rail.x0, y, rail.right, y, mm(0.25), "rail")
     if rail.kind == "carry":
         _arrow_head(rail.right, y, pen)
 
 
-def _draw_lift(phrase: Phrase, rail: _Rail, ring: float, y: float, pen: Pen) -> None:
+def _draw_lift(rail: _Rail, ring: float, y: float, pen: Pen, beside: float) -> None:
     pen.line(rail.x0, y, ring - _RING, y, mm(0.25), "rail")
     pen.ring(ring, y, _RING, mm(0.4), "rail")
     after = ring + _RING + mm(0.7)
     _comma(after, y, pen)
-    after += mm(1.8)
-    if phrase.stretch_q and not rail.stretch_above:
-        baseline = y + 0.3 * _SMALL
-        pen.text(SetText(after, baseline, _STRETCH, _SMALL, "italic", "rail", accent=True))
-        after += text_width(_STRETCH, _SMALL, "italic") + mm(0.5)
-    if rail.kind == "part" and rail.right - after > mm(0.6):  # the other voices go on
-        pen.line(after, y, rail.right, y, mm(0.25), "rail", dash="60 60")
+    after = max(after + mm(1.8), beside + mm(0.5) if beside else 0.0)
+    right = max(rail.right, beside + _LEAST_DOTS if beside else 0.0)
+    if rail.kind == "part" and right - after > mm(0.6):  # the other voices go on
+        pen.line(after, y, right, y, mm(0.25), "rail", dash="60 60")
 
 
 def _arrow_head(x: float, y: float, pen: Pen) -> None:
