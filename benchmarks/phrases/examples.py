@@ -33,6 +33,7 @@ class Example:
     domain: str  # "hymn" or "chorale"
     hymn: Hymn
     spans: tuple[tuple[Fraction, Fraction], ...]
+    count: float = 1.0  # how much it counts in learning
 
 
 def without_fermatas(hymn: Hymn) -> Hymn:
@@ -44,6 +45,11 @@ def without_fermatas(hymn: Hymn) -> Hymn:
             for voice in hymn.voices
         ),
     )
+
+
+def melody(example: Example) -> Example:
+    """The example without its lower voices."""
+    return replace(example, hymn=replace(example.hymn, voices=example.hymn.voices[:1]))
 
 
 def hymn_examples(folder: Path = HYMNS) -> list[Example]:

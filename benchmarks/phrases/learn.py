@@ -1,49 +1,27 @@
-"""Learning the weights: logistic ends, line lengths, and how whole segmentations rank."""
+"""Learning the weights of the search for lines from examples."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
-from examples import Example
-from scipy.optimize import minimize
+from examples import Example, melody
+from field import Piece, learn_field
+from rank import Ranking, learn_ranking
+from tunes import TUNES
 
 from suspirium.plan.phrases.find import Reading, candidates, read_hymn
 from suspirium.plan.phrases.metres import Metres
-from suspirium.plan.phrases.segment import LONGEST, Array, Ends
-from suspirium.plan.phrases.weights import INTERCEPT, Weights
+from suspirium.plan.phrases.music import Columns
+from suspirium.plan.phrases.segment import LONGEST, Ends
+from suspirium.plan.phrases.weights import INTERCEPT, SIGNS, Weights, printed_signs
 from suspirium.plan.phrases.whole import NAMES
 
-END_PENALTY = 1 / 0.3  # ridge on standardised weights of ends
-WHOLE_PENALTY = 1 / 0.3  # the same for whole segmentations
-SHARPNESS = 25.0  # how much better a segmentation must be taken to be for its F1
-PAIR_COUNT = 6.0  # pairs of lengths count against so many of the single lengths
 INNER_FOLDS = 5
-KNOWN = tuple(
-    tuple(int(n) for n in metre.split("."))
-    for metre in [
-        "6.6.8.6",
-        "8.6.8.6",
-        "8.8.8.8",
-        "8.7.8.7",
-        "7.6.7.6",
-        "6.6.6.6.8.8",
-        "8.8.6.8.8.6",
-        "6.6.4.6.6.6.4",
-        "11.12.12.10",
-        "8.7.8.7.8.7",
-        "8.8.8.8.8.8",
-        "7.7.7.7",
-        "7.7.7.7.7.7",
-        "10.10.10.10",
-        "11.11.11.11",
-        "10.10.11.11",
-        "14.14.4.7.8",
-    ]
-)
 
 
 @dataclass(frozen=True)
@@ -52,12 +30,28 @@ class Item:
 
     example: Example
     reading: Reading
-    truth: Array  # 1 at a boundary after a line's last syllable, else 0
+    cuts: tuple[int, ...]  # boundaries of the true lines, 0 and the last unit's end included
 
     def f1(self, way: Ends) -> float:
-        """F1 of a segmentation on internal ends, as labels.json counts."""
+        """F1 of a segmentation on internal ends."""
         line = self.reading.line
         return f1([line.onset_q(line.last_note[b - 1]) for b in way], self.example.spans[:-1])
+
+    @cached_property
+    def piece(self) -> Piece:
+        """The example as the field learns from it."""
+        columns, spans = self.reading.columns, self.reading.spans
+        return Piece(
+            np.array([columns[name] for name in learnt(columns)]).T,
+            np.stack([spans[name] for name in spans], axis=-1),
+            self.cuts,
+            self.example.count,
+        )
+
+
+def learnt(columns: Columns) -> list[str]:
+    """The columns that examples can teach; printed signs are hidden in them."""
+    return [name for name in columns if name not in SIGNS]
 
 
 def f1(onsets: Sequence[object], spans: Sequence[tuple[object, object]]) -> float:
@@ -70,38 +64,35 @@ def f1(onsets: Sequence[object], spans: Sequence[tuple[object, object]]) -> floa
     return 2 * precision * recall / (precision + recall) if right else 0.0
 
 
-def items(examples: Sequence[Example], *, words: bool) -> list[Item]:
-    """Examples read for learning, those without words left out if `words`."""
-    found = []
-    for example in examples:
-        reading = read_hymn(example.hymn, words=words)
-        if words and reading.kind != "words":
-            continue
-        line = reading.line
-        onsets = [line.onset_q(note) for note in line.last_note[:-1]]
-        truth = np.zeros(line.count - 1)
-        for low, high in example.spans[:-1]:
-            inside = [i for i, onset in enumerate(onsets) if low <= onset <= high]
-            truth[inside[-1:]] = 1
-        found.append(Item(example, reading, truth))
-    return found
+def read_item(example: Example, *, words: bool) -> Item | None:
+    """An example read for learning; None if there is nothing to cut."""
+    reading = read_hymn(example.hymn, words=words)
+    if reading is None:
+        return None
+    line = reading.line
+    onsets = [line.onset_q(note) for note in line.last_note[:-1]]
+    cuts = [0]
+    for low, high in example.spans[:-1]:
+        inside = [b for b, onset in enumerate(onsets, 1) if low <= onset <= high]
+        cuts += inside[-1:]
+    return Item(example, reading, (*sorted(set(cuts)), line.count))
 
 
-def line_lengths(item: Item) -> list[int]:
-    """Units of each line."""
-    cuts = [0, *(np.flatnonzero(item.truth) + 1).tolist(), item.reading.line.count]
-    return [min(LONGEST, b - a) for a, b in pairwise(cuts)]
+def items(examples: Sequence[Example], kind: str) -> list[Item]:
+    """What "words", "notes", "melody" or "florid" weights are learnt from.
 
-
-def learn(train: Sequence[Item]) -> Weights:
-    """Weights from some items; rankings are learnt on ends scored by other tunes."""
-    rankings = []
-    for fold in folds([item.example.tune for item in train], INNER_FOLDS, seed=1):
-        held = set(fold)
-        inner = _learn_ends([item for i, item in enumerate(train) if i not in held])
-        rankings += [_ranking(train[i], inner) for i in fold]
-    ends = _learn_ends(train)
-    return Weights(ends.ends, _learn_whole(rankings), ends.metres)
+    The highest voice of all hymns teaches the weights for a melody; the notes of all
+    hymns teach the weights for notes, freely moving ones included, as there are few;
+    only pieces in that style teach the weights for it.
+    """
+    if kind == "melody":
+        examples = [melody(example) for example in examples]
+    found = [read_item(example, words=kind == "words") for example in examples]
+    return [
+        item
+        for item in found
+        if item is not None and (kind != "florid" or item.reading.kind == kind)
+    ]
 
 
 def folds(tunes: Sequence[str], count: int, seed: int) -> list[list[int]]:
@@ -112,77 +103,37 @@ def folds(tunes: Sequence[str], count: int, seed: int) -> list[list[int]]:
     return [[i for i, tune in enumerate(tunes) if part[tune] == k] for k in range(count)]
 
 
-def _ranking(item: Item, known: Weights) -> tuple[Array, Array]:
+def learn(train: Sequence[Item]) -> Weights:
+    """Weights from some items; rankings are learnt on ends scored by other tunes."""
+    rankings: list[Ranking] = []
+    for fold in folds([item.example.tune for item in train], INNER_FOLDS, seed=1):
+        held = set(fold)
+        inner = learn_ends([item for i, item in enumerate(train) if i not in held])
+        rankings += [_ranking(train[i], inner) for i in fold]
+    whole = dict(zip(NAMES, learn_ranking(rankings, NAMES.index("score")).tolist(), strict=True))
+    return replace(learn_ends(train), whole=whole)
+
+
+def _ranking(item: Item, known: Weights) -> Ranking:
     """Features of each candidate and its F1."""
-    ways, features = candidates(item.reading, known, known.end_scores(item.reading.columns))
+    reading = item.reading
+    ways, features = candidates(reading, known, known.scores(reading.columns, reading.spans))
     return np.array(features), np.array([item.f1(way) for way in ways])
 
 
-def _learn_ends(train: Sequence[Item]) -> Weights:
-    names = list(train[0].reading.columns)
-    rows = np.vstack([np.array([item.reading.columns[name] for name in names]).T for item in train])
-    truth = np.concatenate([item.truth for item in train])
-    mean, spread = rows.mean(0), rows.std(0) + 1e-6
-    scaled = (rows - mean) / spread
-
-    def loss(at: Array) -> tuple[float, Array]:
-        weights, bias = at[:-1], at[-1]
-        score = scaled @ weights + bias
-        value = (np.logaddexp(0, score) - truth * score).sum()
-        slope = 1 / (1 + np.exp(-score)) - truth
-        gradient = np.append(scaled.T @ slope + END_PENALTY * weights, slope.sum())
-        return value + END_PENALTY * weights @ weights / 2, gradient
-
-    best = minimize(loss, np.zeros(len(names) + 1), jac=True, method="L-BFGS-B").x
-    weights = best[:-1] / spread
-    ends = dict(zip(names, weights.tolist(), strict=True))
-    ends[INTERCEPT] = float(best[-1] - mean @ weights)
-    return Weights(ends, np.zeros(len(NAMES)), _learn_metres(train))
+def learn_ends(train: Sequence[Item]) -> Weights:
+    """Weights of ends and lines, and the line lengths seen; none of wholes."""
+    metres = _metres(train)
+    field = learn_field([item.piece for item in train], np.array(metres.logs(LONGEST)))
+    reading = train[0].reading
+    ends = dict(zip(learnt(reading.columns), field.ends.tolist(), strict=True))
+    ends[INTERCEPT] = field.intercept
+    spans = dict(zip(reading.spans, field.lines.tolist(), strict=True))
+    return Weights(ends, spans, field.lengths, {}, metres, printed_signs())
 
 
-def _learn_metres(train: Sequence[Item]) -> Metres:
-    singles = np.full(LONGEST + 1, 0.1)
-    pairs: Counter[tuple[int, int]] = Counter()
-    for item in train:
-        lengths = line_lengths(item)
-        pairs.update(pairwise(lengths))
-        for length in lengths:
-            singles[length] += 1
-            singles[max(1, length - 1)] += 0.15
-            singles[min(LONGEST, length + 1)] += 0.15
-    singles[0] = 1e-9
-    chance = singles / singles.sum()
-    firsts: Counter[int] = Counter()
-    for (first, _), number in pairs.items():
-        firsts[first] += number
-    logs = {
-        (first, second): float(
-            np.log((number + PAIR_COUNT * chance[second]) / (firsts[first] + PAIR_COUNT))
-        )
-        for first in firsts
-        for second in range(1, LONGEST + 1)
-        for number in [pairs[first, second]]
-    }
-    return Metres(np.log(chance).tolist(), logs, frozenset(KNOWN))
-
-
-def _learn_whole(rankings: Sequence[tuple[Array, Array]]) -> Array:
-    """Weights under which the likelier of two candidates is the one with the better F1."""
-    spread = np.sqrt(np.mean([f.var(0) for f, _ in rankings], 0)) + 1e-4
-    scaled = np.vstack([(f - f[0]) / spread for f, _ in rankings])
-    targets = [np.exp(SHARPNESS * (f1s - f1s.max())) for _, f1s in rankings]
-    target = np.concatenate([t / t.sum() for t in targets])
-    sizes = [len(f) for f, _ in rankings]
-    begins = np.cumsum([0, *sizes[:-1]])
-
-    def loss(at: Array) -> tuple[float, Array]:
-        score = scaled @ at
-        score = score - np.repeat(np.maximum.reduceat(score, begins), sizes)
-        power = np.exp(score)
-        total = np.add.reduceat(power, begins)
-        value = (np.log(total)).sum() - target @ score
-        gradient = scaled.T @ (power / np.repeat(total, sizes) - target)
-        return value + WHOLE_PENALTY * at @ at / 2, gradient + WHOLE_PENALTY * at
-
-    best = minimize(loss, np.zeros(len(NAMES)), jac=True, method="L-BFGS-B").x
-    return np.asarray(best / spread)
+def _metres(train: Sequence[Item]) -> Metres:
+    rows = [[min(LONGEST, b - a) for a, b in pairwise(item.cuts)] for item in train]
+    lengths = Counter(length for row in rows for length in row)
+    pairs = Counter(pair for row in rows for pair in pairwise(row))
+    return Metres(lengths, pairs, TUNES)

@@ -7,9 +7,9 @@ another, and the one that agrees best with all likely ones is taken.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 from suspirium.plan.phrases.bars import Bars, read_bars
 from suspirium.plan.phrases.choose import end_chances, most_agreeing, probabilities
@@ -17,51 +17,66 @@ from suspirium.plan.phrases.evidence import boundary_evidence, strongest
 from suspirium.plan.phrases.leanings import leanings
 from suspirium.plan.phrases.line import Line, read_line
 from suspirium.plan.phrases.model import Evidence, PhraseSpan
-from suspirium.plan.phrases.music import Columns, music_columns
+from suspirium.plan.phrases.music import Columns, music_columns, together
 from suspirium.plan.phrases.returns import return_columns
-from suspirium.plan.phrases.segment import Array, Ends, best_segmentations
+from suspirium.plan.phrases.segment import Ends, Scores, best_segmentations
+from suspirium.plan.phrases.spans import Spans, span_arrays
 from suspirium.plan.phrases.text import Juncture, read_junctures, rhyming_lines, text_columns
-from suspirium.plan.phrases.weights import Weights, weights
+from suspirium.plan.phrases.weights import Weights, florid_below, weights
 from suspirium.plan.phrases.whole import Whole
 from suspirium.score.model import Hymn
 
 KEEP = 20  # segmentations kept for each leaning
+FAR = 14.0  # how far (in log-odds) a segmentation may lie below the likeliest by ends and lines
 
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """A melody with everything that its boundaries are judged by."""
+    """A melody with everything that its ends and lines are judged by."""
 
     line: Line
     bars: Bars
     junctures: tuple[tuple[Juncture | None, ...], ...]
     columns: Columns
+    spans: Spans
 
     @property
     def kind(self) -> str:
-        """Which weights hold: "words" or "notes"."""
-        return "words" if self.junctures else "notes"
+        """Which weights hold: "words"; without any, "melody" for a single voice, "florid"
+        for parts that move freely, else "notes"."""
+        if self.junctures:
+            return "words"
+        if not self.line.others:
+            return "melody"
+        return "florid" if together(self.line) < florid_below() else "notes"
 
 
-def read_hymn(hymn: Hymn, *, words: bool = True) -> Reading:
-    """The melody's units and the columns of their boundaries; it needs two units at least."""
+def read_hymn(hymn: Hymn, *, words: bool = True) -> Reading | None:
+    """The melody's units and what is to be said of them; None if there are not two."""
     line = read_line(hymn, words=words)
+    if line.count < 2:
+        return None
     bars = read_bars(hymn, line)
     junctures = read_junctures(line)
     columns = music_columns(line, bars) | return_columns(line)
     if junctures:
         columns |= text_columns(line, junctures)
-    return Reading(line, bars, junctures, columns)
+    return Reading(line, bars, junctures, columns, span_arrays(line, bars))
 
 
 def candidates(
-    reading: Reading, known: Weights, scores: Array
+    reading: Reading, known: Weights, scores: Scores
 ) -> tuple[list[Ends], list[list[float]]]:
-    """Ways to cut the melody and, for each, the features of the whole."""
+    """Ways to cut the melody, none absurd by its ends and lines alone, and their features."""
     line, bars = reading.line, reading.bars
-    ways = best_segmentations(scores, known.metres.lengths, leanings(line, bars), KEEP)
-    whole = Whole(line, bars, scores.tolist(), reading.junctures, known.metres)
-    return ways, [whole.features(way) for way in ways]
+    ways = dict.fromkeys(best_segmentations(scores, leanings(line, bars), KEEP))
+    for metre in known.metres.summing_to(line.count):
+        ways[tuple(accumulate(metre[:-1]))] = None
+    totals = {way: scores.total(way) for way in ways}
+    least = max(totals.values()) - FAR
+    likely = [way for way, total in totals.items() if total >= least]
+    whole = Whole(line, bars, scores, reading.junctures, known.metres)
+    return likely, [whole.features(way) for way in likely]
 
 
 def find_phrases(hymn: Hymn, *, words: bool = True) -> tuple[PhraseSpan, ...]:
@@ -70,14 +85,13 @@ def find_phrases(hymn: Hymn, *, words: bool = True) -> tuple[PhraseSpan, ...]:
     With `words` the stanzas are heard as well; without them, or where there are none,
     the notes alone decide.
     """
-    line = read_line(hymn, words=words)
-    if line.count < 2:
-        return (_whole_span(hymn, line),)
     reading = read_hymn(hymn, words=words)
-    known = weights(reading.kind)
-    scores = known.end_scores(reading.columns)
+    if reading is None:
+        return (_whole_span(hymn),)
+    line, known = reading.line, weights(reading.kind)
+    scores = known.scores(reading.columns, reading.spans)
     ways, features = candidates(reading, known, scores)
-    chances = probabilities(known.whole_scores(features))
+    chances = probabilities(known.whole_scores(features) + scores.sign_scores(ways))
     chosen = most_agreeing(ways, chances)
     sure = [*end_chances(ways, chances, chosen), 1.0]
     why = [*_why(reading, known, chosen), (Evidence("close"),)]
@@ -93,7 +107,7 @@ def _why(reading: Reading, known: Weights, chosen: Ends) -> list[tuple[Evidence,
     rhymes = rhyming_lines(reading.junctures, (*chosen, reading.line.count))
     found = []
     for number, end in enumerate(chosen, 1):
-        here = boundary_evidence(reading.columns, known.ends, end)
+        here = boundary_evidence(reading.columns, {**known.ends, **known.signs}, end)
         if number in rhymes:
             partner, strength = rhymes[number]
             here.append((strength, Evidence("rhyme", partner)))
@@ -117,9 +131,16 @@ def _span(
     )
 
 
-def _whole_span(hymn: Hymn, line: Line) -> PhraseSpan:
+def _whole_span(hymn: Hymn) -> PhraseSpan:
     """One line that is the whole melody, however little that is."""
-    if line.count:
-        return _span(line, 1, 0, line.count, 1.0, (Evidence("close"),))
+    line = read_line(hymn, words=False)
+    if line.notes:
+        end = replace(
+            line,
+            starts=(line.starts[0], line.starts[-1]),
+            first_note=(0,),
+            last_note=(len(line.notes) - 1,),
+        )
+        return _span(end, 1, 0, 1, 1.0, (Evidence("close"),))
     end_q = hymn.measures[-1].end_q if hymn.measures else Fraction(0)
     return PhraseSpan(1, Fraction(0), Fraction(0), end_q, end_q, 1.0, (Evidence("close"),))

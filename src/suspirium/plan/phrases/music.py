@@ -8,6 +8,7 @@ written in other note values. A column has one entry a boundary, from the first
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections import Counter
 from collections.abc import Sequence
 from math import log2
 from statistics import median
@@ -39,6 +40,13 @@ def last_lengths(line: Line) -> list[int]:
         following - line.notes[note].start
         for note, following in zip(line.last_note, line.starts[1:], strict=True)
     ]
+
+
+def together(line: Line) -> float:
+    """Share of the voices that strike at an onset, on average; 1 for a single voice."""
+    voices = (line.notes, *line.others)
+    onsets = Counter(note.start for voice in voices for note in voice)
+    return sum(onsets.values()) / len(onsets) / len(voices)
 
 
 def _clip(value: float, low: float, high: float) -> float:
@@ -245,7 +253,14 @@ def _texture(line: Line) -> Columns:
     texture = Texture(line)
     others = line.others
     starts = [frozenset(n.start for n in voice) for voice in others]
-    columns: Columns = {"still": [], "still_long": [], "moving": [], "attack": [], "gap_all": []}
+    columns: Columns = {
+        "still": [],
+        "still_long": [],
+        "moving": [],
+        "attack": [],
+        "gap_all": [],
+        "alone": [],
+    }
     usual = median(last_lengths(line))
     for b in range(1, line.count):
         begin, end = line.notes[line.last_note[b - 1]].start, line.starts[b]
@@ -258,6 +273,7 @@ def _texture(line: Line) -> Columns:
         columns["attack"].append(
             sum(end in voice for voice in starts) / len(others) if others else 0.0
         )
+        columns["alone"].append(float(not others))
         columns["gap_all"].append(float(not any(texture.at(end - 1))))
     return columns
 

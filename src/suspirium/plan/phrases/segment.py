@@ -8,6 +8,8 @@ union is what whole segmentations are then chosen from.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,27 +20,47 @@ Ends = tuple[int, ...]  # the boundaries chosen, ascending; boundary b stands be
 LONGEST = 24  # units in a line at most
 
 
-def best_segmentations(
-    ends: Array, lengths: Array, leanings: Sequence[Array], keep: int
-) -> list[Ends]:
-    """Up to `keep` segmentations for each leaning, without doubles.
+@dataclass(frozen=True, slots=True)
+class Scores:
+    """What speaks for ends and for lines.
 
     `ends[b - 1]` is the score of an end at boundary `b` (n - 1 of them for n units);
-    `lengths[m]` the score of a line of `m` units, m from 0 to `LONGEST`; a leaning is an
-    array (n, LONGEST + 1) added to the score of the line that begins at unit i and has m
-    units.
+    `lines[i, m]` that of a line of m units that begins at unit i: (n, LONGEST + 1);
+    `signs[b - 1]` what printed signs add to an end, whatever the lines are like.
     """
-    count = len(ends) + 1
-    scores = np.stack(leanings) + lengths  # (leaning, begin, length)
-    gain = np.append(ends, 0.0)
-    kinds = scores.shape[0]
+
+    ends: Array
+    lines: Array
+    signs: Array
+
+    def total(self, way: Ends) -> float:
+        """The score of a segmentation: of its ends, its lines and the signs at its ends."""
+        cuts = (0, *way, len(self.ends) + 1)
+        at = [b - 1 for b in way]
+        lines = sum(self.lines[a, min(b - a, LONGEST)] for a, b in pairwise(cuts))
+        return float(self.ends[at].sum() + self.signs[at].sum() + lines)
+
+    def sign_scores(self, ways: Sequence[Ends]) -> Array:
+        """What printed signs add to each segmentation."""
+        return np.array([self.signs[[b - 1 for b in way]].sum() for way in ways])
+
+
+def best_segmentations(scores: Scores, leanings: Sequence[Array], keep: int) -> list[Ends]:
+    """Up to `keep` segmentations for each leaning, without doubles.
+
+    A leaning is an array like `scores.lines` that is added to it.
+    """
+    count = len(scores.ends) + 1
+    lines = np.stack(leanings) + scores.lines  # (leaning, begin, length)
+    gain = np.append(scores.ends + scores.signs, 0.0)
+    kinds = lines.shape[0]
     best = np.full((count + 1, kinds, keep), -np.inf)
     source = np.zeros((count + 1, kinds, keep), dtype=np.int64)
     best[0, :, 0] = 0.0
     for to in range(1, count + 1):
         low = max(0, to - LONGEST)
         begins = np.arange(low, to)
-        line = scores[:, begins, to - begins]  # (leaning, begin)
+        line = lines[:, begins, to - begins]  # (leaning, begin)
         total = best[low:to].transpose(1, 0, 2) + line[:, :, None]
         flat = total.reshape(kinds, -1)
         if flat.shape[1] > keep:

@@ -15,12 +15,12 @@ from suspirium.plan.phrases.bars import Bars
 from suspirium.plan.phrases.line import Line
 from suspirium.plan.phrases.metres import Metres
 from suspirium.plan.phrases.rhyme import rhyme
-from suspirium.plan.phrases.segment import Ends
+from suspirium.plan.phrases.segment import LONGEST, Ends, Scores
 from suspirium.plan.phrases.text import Juncture
 
 NAMES = (
+    "score",
     "ends",
-    "ends_prior",
     "lines",
     "lines_log",
     "lines_even",
@@ -65,6 +65,9 @@ NAMES = (
     "rhyme_none",
     "rhyme_inside",
     "metre_known",
+    "metre_refrain",
+    "metre_near",
+    "metre_any",
     "metre_pair",
 )
 
@@ -76,12 +79,13 @@ class Whole:
         self,
         line: Line,
         bars: Bars,
-        ends: Sequence[float],
+        scores: Scores,
         junctures: Sequence[Sequence[Juncture | None]],
         metres: Metres,
     ) -> None:
         self._line = line
-        self._ends = list(ends)
+        self._ends = scores.ends.tolist()
+        self._lines = scores.lines
         self._metres = metres
         self._starts = list(line.starts)
         bar = bars.length
@@ -119,8 +123,9 @@ class Whole:
         count = len(spans)
         taken = sum(max(0.0, score) for score in scores)
         return {
+            "score": sum(scores)
+            + sum(float(self._lines[a, min(b - a, LONGEST)]) for a, b in spans),
             "ends": sum(scores),
-            "ends_prior": sum(self._metres.length(b - a) for a, b in spans),
             "lines": float(count),
             "lines_log": log(count),
             "lines_even": float(count % 2 == 0),
@@ -134,8 +139,12 @@ class Whole:
         row = _row_features("units", lengths)
         row["units_mean"] = sum(lengths) / len(lengths) / 8
         row["units_odd_last"] = float(lengths[-1] not in lengths[:-1])
-        row["metre_known"] = self._metres.known(lengths)
-        row["metre_pair"] = self._metres.pairs(lengths)
+        metre = tuple(lengths)
+        row["metre_known"] = self._metres.known(metre)
+        row["metre_refrain"] = self._metres.with_refrain(metre)
+        row["metre_near"] = self._metres.near(metre)
+        row["metre_any"] = float(row["metre_known"] > 0)
+        row["metre_pair"] = self._metres.side_by_side(metre)
         return row
 
     def _time_features(self, spans: list[tuple[int, int]]) -> dict[str, float]:

@@ -1,0 +1,117 @@
+"""Prints how well the ends of lines are found, by cross-validation split by tune.
+
+python benchmarks/phrases/evaluate.py [--kinds words notes melody florid] [--folds 8] [--seeds 1 2]
+
+For each fold everything is learnt anew from the other tunes, the ranking of whole
+segmentations included; counted are internal ends only, mean F1 over the hymns. Beside it
+stands the rule of the long note (an end wherever a note lasts twice the median).
+"""
+
+from __future__ import annotations
+
+import argparse
+import time
+from collections.abc import Sequence
+from statistics import mean, median
+
+from examples import Example, chorale_examples, hymn_examples
+from learn import Item, folds, items, learn
+
+from suspirium.plan.phrases.choose import most_agreeing, probabilities
+from suspirium.plan.phrases.find import candidates
+from suspirium.plan.phrases.segment import Ends
+from suspirium.plan.phrases.weights import Weights
+
+LONG = 2  # times the median length
+
+
+def main() -> None:
+    """Cross-validate and print."""
+    parser = argparse.ArgumentParser(description="Cross-validate the search for lines.")
+    parser.add_argument("--kinds", nargs="+", default=["words", "notes", "melody", "florid"])
+    parser.add_argument("--folds", type=int, default=8)
+    parser.add_argument("--seeds", type=int, nargs="+", default=[1])
+    parser.add_argument("--worst", type=int, default=0, help="how many to list")
+    given = parser.parse_args()
+    hymns = hymn_examples()
+    for kind in given.kinds:
+        if kind == "florid":
+            chorales = chorale_examples()
+            values = report(kind, [*hymns, *chorales], given)
+            if not given.seeds[1:]:
+                _all_chorales(hymns, chorales, values)
+        else:
+            report(kind, hymns, given)
+
+
+def report(kind: str, examples: Sequence[Example], given: argparse.Namespace) -> dict[str, float]:
+    """Print the figures of one kind of score; F1 by name for the last split."""
+    known = items(examples, kind)
+    print(f"{kind}: {len(known)} pieces of {len(examples)}", flush=True)
+    values: dict[str, float] = {}
+    for seed in given.seeds:
+        begin = time.perf_counter()
+        found = cross_validated(known, given.folds, seed)
+        seconds = time.perf_counter() - begin
+        for domain in sorted({item.example.domain for item in known}):
+            pairs = [
+                (item, way)
+                for item, way in zip(known, found, strict=True)
+                if item.example.domain == domain
+            ]
+            scores = {item.example.name: item.f1(way) for item, way in pairs}
+            values |= scores
+            simple = mean(item.f1(long_notes(item)) for item, _ in pairs)
+            print(
+                f"  {domain}s, {given.folds} folds by tune, split {seed}: "
+                f"mean F1 {mean(scores.values()):.4f} "
+                f"(long notes {simple:.3f}); "
+                f"{sum(v == 1 for v in scores.values())} of {len(scores)} without a fault",
+                flush=True,
+            )
+            for name, value in sorted(scores.items(), key=lambda p: p[1])[: given.worst]:
+                print(f"    {value:.3f} {name}")
+        print(f"  learnt {given.folds} times in {seconds:.0f} s", flush=True)
+    return values
+
+
+def _all_chorales(
+    hymns: Sequence[Example], chorales: Sequence[Example], values: dict[str, float]
+) -> None:
+    """The chorales that move together are cut by what hymns taught, as any hymn would be."""
+    weights = learn(items(hymns, "notes"))
+    for item in items(chorales, "notes"):
+        if item.reading.kind == "notes":
+            values[item.example.name] = item.f1(cut(item, weights))
+    found = [values[chorale.name] for chorale in chorales]
+    print(f"  all {len(found)} chorales, each by its own kind: mean F1 {mean(found):.4f}")
+
+
+def cross_validated(known: Sequence[Item], parts: int, seed: int) -> list[Ends]:
+    """The ends found in each item by weights learnt from other tunes."""
+    found: dict[int, Ends] = {}
+    for fold in folds([item.example.tune for item in known], parts, seed):
+        held = set(fold)
+        weights = learn([item for i, item in enumerate(known) if i not in held])
+        for i in fold:
+            found[i] = cut(known[i], weights)
+    return [found[i] for i in range(len(known))]
+
+
+def cut(item: Item, weights: Weights) -> Ends:
+    """The ends of lines that these weights find."""
+    reading = item.reading
+    ways, features = candidates(reading, weights, weights.scores(reading.columns, reading.spans))
+    return most_agreeing(ways, probabilities(weights.whole_scores(features)))
+
+
+def long_notes(item: Item) -> Ends:
+    """Ends by the rule of the long note."""
+    line = item.reading.line
+    lengths = [line.notes[last].end - line.notes[last].start for last in line.last_note]
+    least = LONG * median(lengths)
+    return tuple(b for b in range(1, line.count) if lengths[b - 1] >= least)
+
+
+if __name__ == "__main__":
+    main()
