@@ -32,6 +32,8 @@ class PlayedNote:
     place in the score; onset and release count played quarters from the stanza's first
     note, and seconds. `fingers` are one finger, or two and more for a substitution, in
     the order of playing; `treads` likewise. Both are empty where the key is left out.
+    `changes_q` are the played onsets after which each substitution is made, before the
+    next onset.
     `means` says how the note is reached, "break" that the note before lets go early for
     it; `released_early` that this one does. `taken_over` marks a voice that changed hands,
     `shifted` a new position of the hand, `fixed` a finger that the score or player set.
@@ -50,6 +52,7 @@ class PlayedNote:
     plays: Plays
     fingers: tuple[int, ...] = ()
     treads: tuple[Tread, ...] = ()
+    changes_q: tuple[Fraction, ...] = ()
     means: Means = ""
     crosses: Literal["", "front", "behind"] = ""
     released_early: bool = False

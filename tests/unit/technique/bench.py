@@ -42,9 +42,7 @@ def random_line(
     for _ in range(notes):
         length_s = rng.choice([0.25, 0.5, 0.5, 1.0])
         let_go_s = rng.choice([0.0, 0.0, 0.0, 0.0625, 0.125])
-        found.append(
-            key(midi, at_s, at_s + length_s - let_go_s, part, on_beat=rng.random() < 0.7)
-        )
+        found.append(key(midi, at_s, at_s + length_s - let_go_s, part, on_beat=rng.random() < 0.7))
         at_s += length_s
         midi = min(high, max(low, midi + rng.choice([-7, -4, -2, -1, 0, 1, 2, 3, 5, 8])))
     return found

@@ -111,9 +111,7 @@ class _Brute:
         midis = self.keys[low].midi, self.keys[high].midi
         return chord(self.costs.reaches, a[0], (midis[0], a[1]), (midis[1], b[1]))
 
-    def _joined(
-        self, old: int, a: Finger, k: int, b: Finger, segment: Segment
-    ) -> float | None:
+    def _joined(self, old: int, a: Finger, k: int, b: Finger, segment: Segment) -> float | None:
         key, after = self.keys[old], self.keys[k]
         gap_s = segment.onset_s - key.release_s
         one_line = bool(set(key.voices) & set(after.voices))
@@ -150,11 +148,7 @@ class _Brute:
         for k, (own, number) in held.items():
             if own != side:
                 continue
-            rest = (
-                0.0
-                if number == 1
-                else (reach[1, number].min_rel + reach[1, number].max_rel) / 2
-            )
+            rest = 0.0 if number == 1 else (reach[1, number].min_rel + reach[1, number].max_rel) / 2
             octave, step = divmod(self.keys[k].midi, 12)
             at = 12 * octave + distance(0, step)
             found.append(at - rest if side == "right" else at + rest)

@@ -76,7 +76,7 @@ def pedal_notes(
 ) -> tuple[PlayedNote, ...]:
     """The notes of a pedalling in the order of `keys`, at their written pitches."""
     kept = _fixed(keys, fixed)
-    notes = [_note(key, pedalling.treads[i], octaves[i]) for i, key in enumerate(keys)]
+    notes = [_note(key, pedalling, i, octaves[i]) for i, key in enumerate(keys)]
     for index in range(len(keys)):
         played = pedalling.treads[index]
         if not played:
@@ -145,7 +145,8 @@ def _crosses(
     return ""
 
 
-def _note(key: Key, treads: tuple[Tread, ...], octaves: int) -> PlayedNote:
+def _note(key: Key, pedalling: Pedalling, index: int, octaves: int) -> PlayedNote:
+    treads = pedalling.treads[index]
     return PlayedNote(
         voice=key.voices[0],
         voices=key.voices,
@@ -157,6 +158,7 @@ def _note(key: Key, treads: tuple[Tread, ...], octaves: int) -> PlayedNote:
         midi_pitch=key.midi - 12 * octaves,
         plays="pedal",
         treads=treads,
+        changes_q=pedalling.changes_q.get(index, ()),
         means="" if treads else "left out",
         octaves=octaves,
     )

@@ -7,8 +7,10 @@ played for some notes stands ready anywhere.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 from typing import NamedTuple
 
 from suspirium.tables import load
@@ -47,10 +49,12 @@ class Trace(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Pedalling:
-    """Treads by key in the order of playing; none where the key is left out."""
+    """Treads by key in the order of playing, none where the key is left out; and the onsets
+    after which each substitution is made."""
 
     points: float
     treads: Mapping[int, tuple[Tread, ...]]
+    changes_q: Mapping[int, tuple[Fraction, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,23 +113,26 @@ def pedal(keys: Sequence[Key], board: Pedalboard, wanted: Wanted = NOTHING) -> P
             traces = search.after(traces, segment)
         if traces:
             break
-    return _read(min(traces.values(), key=lambda trace: trace.points))
+    return _read(min(traces.values(), key=lambda trace: trace.points), segments)
 
 
-def _read(trace: Trace) -> Pedalling:
+def _read(trace: Trace, segments: Sequence[Segment]) -> Pedalling:
     treads: dict[int, list[Tread]] = {}
-    points = trace.points
-    steps = []
-    step: Trace | None = trace
-    while step is not None:
-        steps.append(step)
-        step = step.before
-    for step in reversed(steps):
+    changes: dict[int, list[Fraction]] = defaultdict(list)
+    steps = [trace]
+    while (before := steps[-1].before) is not None:
+        steps.append(before)
+    for segment, step in zip(segments, reversed(steps[:-1]), strict=True):
         for key, tread in step.struck:
             treads[key] = [tread] if tread else []
         for key, tread in step.replaced:
             treads[key].append(tread)
-    return Pedalling(points, {key: tuple(found) for key, found in treads.items()})
+            changes[key].append(segment.onset_q)
+    return Pedalling(
+        trace.points,
+        {key: tuple(found) for key, found in treads.items()},
+        {key: tuple(found) for key, found in changes.items()},
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 from suspirium.tables import load
 from suspirium.technique.fingers.fixed import fixed_keys
@@ -31,6 +32,7 @@ class _Found:
 
     side: Side
     fingers: list[int] = field(default_factory=list)
+    changes_q: list[Fraction] = field(default_factory=list)
     means: Means = ""
     let_go: bool = False
     taken_over: bool = False
@@ -57,6 +59,7 @@ def manual_notes(
         for key, finger in before.items():
             if finger != now[key] and finger != NONE:
                 found[key].fingers.append(NUMBERS[finger])
+                found[key].changes_q.append(segment.onset_q)
     known = fixed_keys(keys, fixed)
     return tuple(_note(key, found[index], known.get(index)) for index, key in enumerate(keys))
 
@@ -167,6 +170,7 @@ def _note(key: Key, found: _Found, fixed: FixedFingers | None) -> PlayedNote:
         midi_pitch=key.midi,
         plays=found.side,
         fingers=played,
+        changes_q=tuple(found.changes_q),
         means=found.means if played else "left out",
         released_early=found.let_go,
         taken_over=found.taken_over,
