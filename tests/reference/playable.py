@@ -112,6 +112,8 @@ def _together(
         if a.plays != b.plays:
             continue
         low, high = _finger(a, onset_q), _finger(b, onset_q)
+        if low == high:
+            continue  # told above
         if (low < high) != (a.plays == "right"):
             yield f"fingers in the wrong order: {_where(a)} and {_where(b)}"
         most = PRACTICAL[min(low, high), max(low, high)][1] * scale
