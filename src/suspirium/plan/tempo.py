@@ -109,7 +109,7 @@ def _breath_bound(
     first, last = (measure_at(hymn, at).number for at in (start, end - Fraction(1, 64)))
     bpm = float(end - start) / longest_s * SECONDS_PER_MINUTE
     reason = (
-        f"the longest line, measures {first} to {last}, must be sung in one breath "
+        f"the longest line, measures {first} to {last}, which must be sung in one breath "
         f"of at most {longest_s:g} s"
     )
     yield Bound("breath", "low", bpm, reason, first)
@@ -210,6 +210,11 @@ def _name(binding: Bound | None) -> str:
 
 def _reason(hymn: Hymn, tempo: Tempo, binding: Bound | None, room: Room, singers: int) -> str:
     if binding is not None:
+        if binding.side == "low" and tempo.quarter_bpm < int(binding.quarter_bpm):
+            return (
+                f"Quickened as far as custom bears by {binding.reason}: that would take "
+                f"quarter = {binding.quarter_bpm:.0f}, so people breathe once more inside."
+            )
         way = "Held back by" if binding.side == "high" else "Kept moving by"
         return f"{way} {binding.reason}."
     times = signatures(hymn)

@@ -13,11 +13,11 @@ from suspirium.plan.pulse import counted_beat_q, note_name
 from suspirium.render.words import key_name, line_heads, tempo_words
 
 _WIDTH = 78
-_TOUCH_NAMES: dict[TouchKind, str] = {
-    "pickup": "pickups detached",
-    "repeat": "melody notes re-struck",
-    "bass_repeat": "bass notes re-struck",
-    "tie": "common tones held on",
+_TOUCH_NAMES: dict[TouchKind, tuple[str, str]] = {
+    "pickup": ("pickup detached", "pickups detached"),
+    "repeat": ("melody note re-struck", "melody notes re-struck"),
+    "bass_repeat": ("bass note re-struck", "bass notes re-struck"),
+    "tie": ("common tone held on", "common tones held on"),
 }
 
 
@@ -47,7 +47,11 @@ def _lines(plan: LeadingPlan) -> Iterator[str]:
     yield from _item("Gap", plan.gap.reason)
     yield from _item("Ending", plan.ending.reason)
     kinds = Counter(touch.kind for touch in plan.touches)
-    said = [f"{kinds[kind]} {name}" for kind, name in _TOUCH_NAMES.items() if kinds.get(kind)]
+    said = [
+        f"{number} {one if number == 1 else many}"
+        for kind, (one, many) in _TOUCH_NAMES.items()
+        if (number := kinds.get(kind, 0))
+    ]
     yield from _item("Touch", "; ".join(said) + "." if said else "nothing to detach.")
     performance = perform(plan)
     beat_q = counted_beat_q(hymn)

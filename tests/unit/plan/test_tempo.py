@@ -5,6 +5,7 @@ from fractions import Fraction
 import pytest
 
 from suspirium.plan.build import plan_hymn
+from suspirium.plan.model import Decision, Tempo
 from suspirium.plan.motion import bass_leap, chord_onsets, densest, melisma_step
 from suspirium.plan.tempo import adjustment, choose_tempo
 from suspirium.room import Room
@@ -27,11 +28,29 @@ def test_the_quick_part_sets_a_hymn_that_opens_broadly() -> None:
     assert per_s <= load("tempo").number("syllables.run_per_s")
 
 
+CALM = "C2 D2 | E2 F2 | G2 A2 | G2 F2 | E2 D2 | C4 |]"
+
+
+def _with_a_line_of(share: Fraction) -> tuple[float, Decision[Tempo]]:
+    """The tempo by custom, and that for a line so many times what one breath holds then."""
+    calm = choose_tempo(hymn(CALM), ((Fraction(0), Fraction(8)),), MEDIUM_ROOM, 100)
+    custom = calm.value.quarter_bpm
+    longest_q = Fraction(custom) * Fraction(load("tempo").number("breath.longest_s")) / 60
+    line = ((Fraction(0), longest_q * share),)
+    return custom, choose_tempo(hymn(CALM), line, MEDIUM_ROOM, 100)
+
+
 def test_a_long_line_keeps_it_moving() -> None:
-    long = ((Fraction(0), Fraction(24)),)
-    music = "C2 D2 | E2 F2 | G2 A2 | G2 F2 | E2 D2 | C4 |]"
-    tempo = choose_tempo(hymn(music), long, MEDIUM_ROOM, 100)
-    assert 24 * 60 / tempo.value.quarter_bpm <= load("tempo").number("breath.longest_s") + 0.05
+    custom, tempo = _with_a_line_of(Fraction(21, 20))
+    assert tempo.bound_by.startswith("breath")
+    assert tempo.value.quarter_bpm == pytest.approx(custom * 1.05, abs=1)
+
+
+def test_an_endless_line_quickens_no_further_than_custom_bears() -> None:
+    custom, tempo = _with_a_line_of(Fraction(2))
+    most = 1 + load("tempo").number("breath.most_quicker")
+    assert tempo.value.quarter_bpm == pytest.approx(custom * most, abs=1)
+    assert "breathe once more" in tempo.reason
 
 
 def test_where_both_contradict_the_quick_notes_win_and_a_breath_is_advised() -> None:
