@@ -79,20 +79,14 @@ def read_item(example: Example, *, words: bool) -> Item | None:
 
 
 def items(examples: Sequence[Example], kind: str) -> list[Item]:
-    """What "words", "notes", "melody" or "florid" weights are learnt from.
+    """The examples as "words", "notes", "melody" or "florid" weights are learnt from them.
 
-    The highest voice of all hymns teaches the weights for a melody; the notes of all
-    hymns teach the weights for notes, freely moving ones included, as there are few;
-    only pieces in that style teach the weights for it.
+    For "melody" that is their highest voice, for all but "words" their notes alone.
     """
     if kind == "melody":
         examples = [melody(example) for example in examples]
-    found = [read_item(example, words=kind == "words") for example in examples]
-    return [
-        item
-        for item in found
-        if item is not None and (kind != "florid" or item.reading.kind == kind)
-    ]
+    found = (read_item(example, words=kind == "words") for example in examples)
+    return [item for item in found if item is not None]
 
 
 def folds(tunes: Sequence[str], count: int, seed: int) -> list[list[int]]:

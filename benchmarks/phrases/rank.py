@@ -9,7 +9,7 @@ from scipy.optimize import minimize
 
 from suspirium.plan.phrases.segment import Array
 
-SPREAD = 0.05  # variance a priori of the standardised weights
+SPREAD = 0.0008  # variance a priori of the standardised weights, for each melody learnt from
 SHARPNESS = 200.0  # how much likelier a segmentation is taken to be for its F1
 
 Ranking = tuple[Array, Array]  # features (candidates, features) and F1 of each candidate
@@ -27,7 +27,7 @@ def learn_ranking(rankings: Sequence[Ranking], free: int) -> Array:
     target = np.concatenate([t / t.sum() for t in targets])
     sizes = [len(f1s) for _, f1s in rankings]
     begins = np.cumsum([0, *sizes[:-1]])
-    penalty = np.full(scaled.shape[1], 1 / SPREAD)
+    penalty = np.full(scaled.shape[1], 1 / (SPREAD * len(rankings)))
     penalty[free] = 0.0
 
     def loss(at: Array) -> tuple[float, Array]:

@@ -5,13 +5,15 @@ python benchmarks/phrases/train.py
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
-from examples import chorale_examples, hymn_examples
+from examples import Example, chorale_examples, hymn_examples
 from learn import items, learn
+from styles import learn_style
 from tunes import TUNES
 
+from suspirium.plan.phrases.style import style
 from suspirium.plan.phrases.weights import Weights
 
 TABLE = Path(__file__).resolve().parents[2] / "src" / "suspirium" / "tables" / "phrases.toml"
@@ -25,18 +27,16 @@ HYMNS = (
 )
 CHORALES = (
     "Learnt by benchmarks/phrases/train.py from the Bach chorales of music21's corpus with "
-    "fermatas as line ends, and from hymns of the Open Hymnal (2013 edition, public domain) "
-    "in that style"
+    "fermatas as line ends"
 )
 
 
 def main() -> None:
     """Train on everything and write the table."""
     hymns, chorales = hymn_examples(), chorale_examples()
-    parts = [_metres()]
+    parts = [_metres(), _style(hymns, chorales)]
     for kind in ("words", "notes", "melody", "florid"):
-        examples = [*hymns, *chorales] if kind == "florid" else hymns
-        parts += _rows(kind, learn(items(examples, kind)))
+        parts += _rows(kind, learn(items(chorales if kind == "florid" else hymns, kind)))
     TABLE.write_text(HEADING + "\n".join(parts))
 
 
@@ -44,6 +44,18 @@ def _metres() -> str:
     source = "Metrical indexes of English-language hymnals, from memory; rare metres left out"
     values = {_name(metre): count for metre, count in TUNES.items()}
     return _row("metres", _map(values), "tunes in a thousand", "from-memory", source)
+
+
+def _style(hymns: Sequence[Example], chorales: Sequence[Example]) -> str:
+    found = [
+        [style(item.reading.line, item.reading.columns) for item in items(examples, "notes")]
+        for examples in (hymns, chorales)
+    ]
+    source = (
+        "Learnt by benchmarks/phrases/train.py: hymns of the Open Hymnal (2013 edition, public "
+        "domain) against the Bach chorales of music21's corpus"
+    )
+    return _row("style", _map(learn_style(*found)), "log-odds", "measured", source)
 
 
 def _rows(kind: str, known: Weights) -> Iterator[str]:

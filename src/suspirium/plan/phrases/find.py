@@ -17,12 +17,13 @@ from suspirium.plan.phrases.evidence import boundary_evidence, strongest
 from suspirium.plan.phrases.leanings import leanings
 from suspirium.plan.phrases.line import Line, read_line
 from suspirium.plan.phrases.model import Evidence, PhraseSpan
-from suspirium.plan.phrases.music import Columns, music_columns, together
+from suspirium.plan.phrases.music import Columns, music_columns
 from suspirium.plan.phrases.returns import return_columns
 from suspirium.plan.phrases.segment import Ends, Scores, best_segmentations
 from suspirium.plan.phrases.spans import Spans, span_arrays
+from suspirium.plan.phrases.style import florid_odds, style
 from suspirium.plan.phrases.text import Juncture, read_junctures, rhyming_lines, text_columns
-from suspirium.plan.phrases.weights import Weights, florid_below, weights
+from suspirium.plan.phrases.weights import Weights, style_weights, weights
 from suspirium.plan.phrases.whole import Whole
 from suspirium.score.model import Hymn
 
@@ -48,7 +49,8 @@ class Reading:
             return "words"
         if not self.line.others:
             return "melody"
-        return "florid" if together(self.line) < florid_below() else "notes"
+        free = florid_odds(style(self.line, self.columns), style_weights()) > 0
+        return "florid" if free else "notes"
 
 
 def read_hymn(hymn: Hymn, *, words: bool = True) -> Reading | None:

@@ -8,7 +8,6 @@ written in other note values. A column has one entry a boundary, from the first
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections import Counter
 from collections.abc import Sequence
 from math import log2
 from statistics import median
@@ -40,13 +39,6 @@ def last_lengths(line: Line) -> list[int]:
         following - line.notes[note].start
         for note, following in zip(line.last_note, line.starts[1:], strict=True)
     ]
-
-
-def together(line: Line) -> float:
-    """Share of the voices that strike at an onset, on average; 1 for a single voice."""
-    voices = (line.notes, *line.others)
-    onsets = Counter(note.start for voice in voices for note in voice)
-    return sum(onsets.values()) / len(onsets) / len(voices)
 
 
 def _clip(value: float, low: float, high: float) -> float:

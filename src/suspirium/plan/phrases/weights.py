@@ -12,10 +12,10 @@ from suspirium.plan.phrases.metres import Metre, Metres
 from suspirium.plan.phrases.music import Columns
 from suspirium.plan.phrases.segment import LONGEST, Array, Scores
 from suspirium.plan.phrases.spans import Spans
+from suspirium.plan.phrases.style import INTERCEPT
 from suspirium.plan.phrases.whole import NAMES
 from suspirium.tables import Table, load
 
-INTERCEPT = "intercept"
 SIGNS = ("fermata", "breath")
 
 
@@ -83,9 +83,10 @@ def printed_signs() -> Mapping[str, float]:
     return {name: table.number(f"signs.{name}") for name in SIGNS}
 
 
-def florid_below() -> float:
-    """The share of voices that strike together below which parts move freely."""
-    return load("lines").number("florid.together")
+def style_weights() -> Mapping[str, float]:
+    """What tells parts that move freely from parts that move together."""
+    weights: Mapping[str, float] = load("phrases")["style"]
+    return weights
 
 
 def _metres(table: Table, kind: str) -> Metres:
