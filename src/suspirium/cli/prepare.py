@@ -1,0 +1,108 @@
+"""``suspirium prepare`` and ``demo``."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from suspirium.cli.common import (
+    QuietOption,
+    RoomOption,
+    Scores,
+    SingersOption,
+    progress_bar,
+    stderr,
+)
+from suspirium.errors import SuspiriumError
+
+
+def prepare(
+    scores: Scores,
+    out: Annotated[
+        Path, typer.Option("--out", help="Folder for the results, one folder a hymn inside.")
+    ],
+    room: RoomOption = "parish",
+    singers: SingersOption = None,
+    sound: Annotated[
+        list[str] | None,
+        typer.Option(help="Sound files to write: flac, ogg, wav.", show_default="flac"),
+    ] = None,
+    ticks: Annotated[
+        bool, typer.Option("--ticks", help="Tick the pulse in the recording.")
+    ] = False,
+    bpm: Annotated[
+        float | None,
+        typer.Option(
+            "--quarter-bpm",
+            min=10,
+            max=400,
+            help="Tempo of the recording only, in quarter notes a minute.",
+            show_default="as planned",
+        ),
+    ] = None,
+    voice: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="Voices in the recording: soprano, alto, tenor, bass.", show_default="all"
+        ),
+    ] = None,
+    quiet: QuietOption = False,
+) -> None:
+    """Write the marked score, the plan and the recording of each hymn."""
+    _prepare_all(scores, out, room, singers, sound, ticks, bpm, voice, quiet)
+
+
+def demo(
+    out: Annotated[Path, typer.Option("--out", help="Folder for the results.")] = Path(
+        "suspirium-demo"
+    ),
+    quiet: QuietOption = False,
+) -> None:
+    """Prepare the hymns of the invented parish of the examples."""
+    from suspirium.desk.parish import parish_scores
+
+    _prepare_all(parish_scores(), out, "parish", None, None, False, None, None, quiet)
+
+
+def _prepare_all(
+    scores: Sequence[Path],
+    out: Path,
+    room: str,
+    singers: int | None,
+    sound: list[str] | None,
+    ticks: bool,
+    bpm: float | None,
+    voice: list[str] | None,
+    quiet: bool,
+) -> None:
+    from suspirium.desk.naming import folders
+    from suspirium.desk.planning import Settings
+    from suspirium.desk.preparing import prepare as prepare_one
+    from suspirium.desk.preparing import recording_settings
+    from suspirium.room import read_room
+
+    settings = Settings(read_room(room), singers)
+    recording = recording_settings(sound or ["flac"], ticks, bpm, voice or [])
+    failed = 0
+    with progress_bar(len(scores), quiet) as bar:
+        for score, folder in zip(scores, folders(scores, out), strict=True):
+            try:
+                done = prepare_one(score, folder, settings, recording, bar.step(score.name))
+            except SuspiriumError as problem:
+                failed += 1
+                bar.say_error(f"{score}: {problem}")
+            else:
+                if not quiet:
+                    bar.say(f"{done.plan.hymn.title or score.stem}: {done.folder}")
+            bar.advance()
+    if not quiet and failed < len(scores):
+        stderr.print(
+            f"The results lie in {out.resolve()}: open marked.pdf, "
+            f"listen to leading.{recording.forms[0]}.",
+            soft_wrap=True,
+        )
+    if failed:
+        raise typer.Exit(1)
