@@ -62,7 +62,7 @@ class Pagination:
 def paginate(blocks: Sequence[Block], area: Area) -> Pagination:
     """The cheapest pages for these blocks, in order."""
     if _height(blocks) <= area.single_mm:
-        cost = _cost_of_number(1) + _emptiness(blocks, area.single_mm)
+        cost = _cost_of_number(1) + _emptiness(blocks, area.single_mm, last=True)
         return Pagination((tuple(blocks),), cost)
     systems = sum(block.kind == "system" for block in blocks)
     best: list[tuple[float, tuple[int, ...]]] = [(0.0, ())]
@@ -74,7 +74,8 @@ def paginate(blocks: Sequence[Block], area: Area) -> Pagination:
                 break
             cost, starts = best[start]
             cost += _cost_of_number(len(starts) + 1) - _cost_of_number(len(starts))
-            options.append((cost + _cost(page, area.several_mm, systems), (*starts, start)))
+            cost += _cost(page, area.several_mm, systems, last=end == len(blocks))
+            options.append((cost, (*starts, start)))
         best.append(min(options, key=lambda option: option[0]))
     cost, starts = best[-1]
     ends = [*starts[1:], len(blocks)]
@@ -108,16 +109,17 @@ def _grows(above: Block, block: Block) -> bool:
     return block.kind in ("system", "gap") and above.kind != "heading"
 
 
-def _emptiness(page: Sequence[Block], height_mm: float) -> float:
+def _emptiness(page: Sequence[Block], height_mm: float, *, last: bool) -> float:
+    """White is expected after the end of the hymn; before it, it looks like the end."""
     table = load("page")
     stretch = (table["between.most"] - table["between.least"]) * _joints(page)
     empty = max(0.0, height_mm - _height(page) - stretch) / height_mm
-    return float(table["cost.empty"] * empty**2)
+    return float(table["cost.empty_last" if last else "cost.empty"] * empty**2)
 
 
-def _cost(page: Sequence[Block], height_mm: float, systems: int) -> float:
+def _cost(page: Sequence[Block], height_mm: float, systems: int, *, last: bool) -> float:
     table = load("page")
-    cost = _emptiness(page, height_mm)
+    cost = _emptiness(page, height_mm, last=last)
     kinds = [block.kind for block in page]
     alone = kinds.count("system") == 1 and systems > 1 and "gap" not in kinds
     if alone or kinds[0] == "gap":
