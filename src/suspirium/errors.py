@@ -69,3 +69,7 @@ class OverrideError(SuspiriumError):
 
 class OutputError(SuspiriumError):
     """Something could not be written."""
+
+
+class TakeError(SuspiriumError):
+    """A take that can't be read, or that is not of this hymn."""

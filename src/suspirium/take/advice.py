@@ -1,0 +1,200 @@
+"""The three things most worth changing, and what was held, in plain words.
+
+Every finding is weighed by how far it lies beyond what people notice; the heaviest of each
+kind speaks, so that one fault does not fill all three lines.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from statistics import median
+
+from suspirium.plan.model import LeadingPlan
+from suspirium.tables import load
+from suspirium.take.report import Gap, LineEnd, NoteFault, StanzaTempo
+
+MOST = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something to change: its weight (1 is just worth saying) and the sentence."""
+
+    kind: str
+    weight: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Measures:
+    """What advice is drawn from."""
+
+    plan: LeadingPlan
+    tempos: Sequence[StanzaTempo]
+    line_ends: Sequence[LineEnd]
+    gaps: Sequence[Gap]
+    faults: Sequence[NoteFault]
+
+
+def advice(measures: Measures) -> tuple[str, ...]:
+    """At most three sentences, the weightiest first, one of a kind."""
+    ranked = sorted(_findings(measures), key=lambda finding: -finding.weight)
+    chosen: dict[str, Finding] = {}
+    for finding in ranked:
+        if finding.weight >= 1:
+            chosen.setdefault(finding.kind, finding)
+    return tuple(finding.text for finding in list(chosen.values())[:MOST])
+
+
+def praise(measures: Measures) -> tuple[str, ...]:
+    """What was held, said in a sentence each."""
+    table = load("take")
+    heavy = {finding.kind for finding in _findings(measures) if finding.weight >= 1}
+    held = []
+    if measures.gaps and len(measures.gaps) > 1 and "gap" not in heavy:
+        spread_s = _spread([gap.onset_to_onset_s for gap in measures.gaps])
+        held.append(f"The stanza gap was the same every time, to {spread_s:.2f} s.")
+    if measures.tempos and not heavy & {"drift", "tempo"}:
+        steady = max(tempo.steadiness_percent for tempo in measures.tempos)
+        held.append(f"The pulse was kept: its intervals varied by {steady:.1f} % at most.")
+    if measures.line_ends and "added" not in heavy:
+        held.append("No beat was added or lost at any line end.")
+    planned = [end for end in measures.line_ends if end.planned_silence_s > 0]
+    if planned and "lift" not in heavy:
+        shortest = min(end.silence_s for end in planned)
+        held.append(f"Every planned breath was there, {shortest:.2f} s and more.")
+    return tuple(held)
+
+
+def _findings(measures: Measures) -> Iterator[Finding]:
+    yield from _added(measures)
+    yield from _gaps(measures)
+    yield from _lifts(measures)
+    yield from _drift(measures)
+    yield from _tempo(measures)
+    yield from _notes(measures)
+
+
+def _where(plan: LeadingPlan, end: LineEnd) -> str:
+    return f"at the end of line {end.phrase} in stanza {end.stanza}"
+
+
+def _added(measures: Measures) -> Iterator[Finding]:
+    least_q = load("take").number("added.least_q")
+    for end in measures.line_ends:
+        if abs(end.added_q) < least_q:
+            continue
+        beats = _beats(abs(end.added_q))
+        where = _where(measures.plan, end)
+        text = (
+            f"Go straight on {where}: {beats} was added there; the breath comes out of the "
+            "last note."
+            if end.added_q > 0
+            else f"Give the last note its time {where}: {beats} was lost there."
+        )
+        yield Finding("added", end.confidence * abs(end.added_q) / least_q, text)
+
+
+def _beats(added_q: float) -> str:
+    quarters = round(added_q * 4) / 4
+    names = {0.25: "a quarter of a beat", 0.5: "half a beat", 0.75: "three quarters of a beat"}
+    if quarters in names:
+        return names[quarters]
+    return "a beat" if quarters == 1 else f"{quarters:g} beats"
+
+
+def _gaps(measures: Measures) -> Iterator[Finding]:
+    if len(measures.gaps) < 2:
+        return
+    usual_s = median(gap.onset_to_onset_s for gap in measures.gaps)
+    planned_q = float(measures.plan.gap.value.onset_to_onset_q)
+    for gap in measures.gaps:
+        late_s = gap.onset_to_onset_s - usual_s
+        stanza = gap.after_stanza
+        after = f"stanza {stanza}" if stanza else "the introduction"
+        early = "early" if late_s < 0 else "late"
+        yield Finding(
+            "gap",
+            abs(late_s) / load("take").number("gap.spread_s"),
+            f"Keep the gap after {after} like the others: stanza {stanza + 1} began "
+            f"{abs(late_s):.1f} s {early} (planned are {planned_q:g} counts).",
+        )
+
+
+def _lifts(measures: Measures) -> Iterator[Finding]:
+    table = load("take")
+    least_s, share = table.number("breath.least_s"), table.number("breath.short_share")
+    short = [
+        end
+        for end in measures.line_ends
+        if end.silence_s < share * min(least_s, end.planned_silence_s)
+    ]
+    if not short:
+        return
+    worst = min(short, key=lambda end: end.silence_s)
+    lines = Counter(end.phrase for end in short)
+    line, times = lines.most_common(1)[0]
+    where = _where(measures.plan, worst)
+    text = (
+        f"Lift sooner {where}: the people had {worst.silence_s:.2f} s to breathe, "
+        f"{worst.planned_silence_s:.2f} s are planned."
+        if times == 1
+        else f"Lift sooner at the end of line {line}: {times} breaths were too short."
+    )
+    missing = 1 - worst.silence_s / least_s
+    yield Finding("lift", 1 + missing * len(short) / 2, text)
+
+
+def _drift(measures: Measures) -> Iterator[Finding]:
+    noticed = 200 * load("take").number("tempo.jnd")
+    for tempo in measures.tempos:
+        drift = tempo.drift_percent
+        way = "quickened" if drift > 0 else "slowed"
+        keep = "Hold stanza" if drift > 0 else "Keep stanza"
+        end = "back" if drift > 0 else "moving"
+        yield Finding(
+            "drift",
+            abs(drift) / noticed,
+            f"{keep} {tempo.stanza} {end}: it {way} by {abs(drift):.0f} % from its first "
+            "line to its last.",
+        )
+
+
+def _tempo(measures: Measures) -> Iterator[Finding]:
+    window = measures.plan.tempo.value
+    stanzas = [tempo for tempo in measures.tempos if tempo.stanza]
+    if not stanzas:
+        return
+    played = median(tempo.quarter_bpm for tempo in stanzas)
+    low, high = window.low_quarter_bpm, window.high_quarter_bpm
+    if low <= played <= high:
+        return
+    beyond = low / played - 1 if played < low else played / high - 1
+    slow = "slower" if played < low else "quicker"
+    yield Finding(
+        "tempo",
+        1 + beyond / load("take").number("tempo.jnd") / 2,
+        f"The hymn went {slow} than planned: a quarter of {played:.0f} a minute; between "
+        f"{low:.0f} and {high:.0f} it can be sung.",
+    )
+
+
+def _notes(measures: Measures) -> Iterator[Finding]:
+    places = Counter(
+        (fault.measure, fault.voice) for fault in measures.faults if fault.kind != "extra"
+    )
+    if not places:
+        return
+    (measure, voice), times = places.most_common(1)[0]
+    said = "one note" if times == 1 else f"{times} notes"
+    yield Finding(
+        "notes",
+        0.6 + 0.5 * times,
+        f"Practise measure {measure} in the {voice}: {said} went wrong or were not played.",
+    )
+
+
+def _spread(values: Sequence[float]) -> float:
+    return max(values) - min(values)

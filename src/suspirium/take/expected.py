@@ -1,0 +1,119 @@
+"""What a take of a plan should sound like: the chords of a stanza in the order of playing."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from suspirium.plan.clock import StanzaClock, stanza_clock
+from suspirium.plan.keys import Struck, stanza_keys
+from suspirium.plan.model import LeadingPlan
+from suspirium.score.sounding import tones
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """One key to be struck: which voices, where in the score, and its written end in played
+    quarters. Voices on one key at one onset are one key, whatever keyboard they are on."""
+
+    midi: int
+    voices: tuple[str, ...]
+    written_q: Fraction
+    end_q: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Chord:
+    """Everything struck at one onset.
+
+    `keys` must be struck; `may` are keys that the plan holds on and some players strike
+    again. `phrase` counts the lines of the stanza from 0, as played; `opens` and `closes`
+    say that the line begins or ends here.
+    """
+
+    onset_q: Fraction
+    keys: tuple[Key, ...]
+    may: tuple[int, ...]
+    phrase: int
+    opens: bool
+    closes: bool
+
+    @property
+    def written_q(self) -> Fraction:
+        """Its place in the written score."""
+        return self.keys[0].written_q
+
+    def key_of(self, voice: str) -> Key | None:
+        """The key that this voice strikes here, if any."""
+        return next((key for key in self.keys if voice in key.voices), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way through the score: its chords, its clock, and the stanzas that go it."""
+
+    chords: tuple[Chord, ...]
+    clock: StanzaClock
+    stanzas: tuple[int, ...]
+
+
+def ways(plan: LeadingPlan) -> tuple[Way, ...]:
+    """The different ways in which the stanzas of a plan go through the score."""
+    found: dict[tuple[tuple[Fraction, Fraction, Fraction], ...], list[int]] = {}
+    clocks: dict[int, StanzaClock] = {}
+    for number in plan.stanza_numbers:
+        clock = stanza_clock(plan, number, last=False)
+        clocks[number] = clock
+        shifts = tuple((shift.start_q, shift.end_q, shift.by_q) for shift in clock.shifts)
+        found.setdefault(shifts, []).append(number)
+    return tuple(
+        Way(_chords(plan, clocks[numbers[0]]), clocks[numbers[0]], tuple(numbers))
+        for numbers in found.values()
+    )
+
+
+def _chords(plan: LeadingPlan, clock: StanzaClock) -> tuple[Chord, ...]:
+    struck: dict[Fraction, list[Struck]] = {}
+    for key in stanza_keys(plan, clock):
+        struck.setdefault(key.onset_q, []).append(key)
+    written = _written(plan, clock)
+    ends = clock.phrase_ends
+    onsets = sorted(struck)
+    phrases = [
+        min(bisect_right(ends, onset_q, key=lambda end: end.end_q), len(ends) - 1)
+        for onset_q in onsets
+    ]
+    return tuple(
+        Chord(
+            onset_q=onset_q,
+            keys=(keys := _merged(struck[onset_q])),
+            may=tuple(sorted(written[onset_q] - {key.midi for key in keys})),
+            phrase=phrase,
+            opens=index == 0 or phrases[index - 1] != phrase,
+            closes=onset_q == ends[phrase].end_q - ends[phrase].phrase.written_q,
+        )
+        for index, (onset_q, phrase) in enumerate(zip(onsets, phrases, strict=True))
+    )
+
+
+def _merged(struck: Sequence[Struck]) -> tuple[Key, ...]:
+    keys: dict[int, Key] = {}
+    for key in struck:
+        other = keys.get(key.midi)
+        voices = key.voices if other is None else (*other.voices, *key.voices)
+        end_q = key.end_q if other is None else max(other.end_q, key.end_q)
+        keys[key.midi] = Key(key.midi, voices, key.written_q, end_q)
+    return tuple(keys[midi] for midi in sorted(keys))
+
+
+def _written(plan: LeadingPlan, clock: StanzaClock) -> dict[Fraction, set[int]]:
+    """Pitches of all written notes by their played onset."""
+    found: dict[Fraction, set[int]] = {}
+    for voice in plan.hymn.voices:
+        for tone in tones(voice):
+            for shift in clock.shifts:
+                if shift.start_q <= tone.onset_q < shift.end_q:
+                    found.setdefault(tone.onset_q + shift.by_q, set()).add(tone.pitch.midi)
+    return found

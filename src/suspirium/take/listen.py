@@ -1,0 +1,109 @@
+"""Listening to a take: from a plan and what was played to the report."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+
+from suspirium.plan.model import LeadingPlan
+from suspirium.score.sounding import measure_at
+from suspirium.take.advice import Measures, advice, praise
+from suspirium.take.expected import Way
+from suspirium.take.lines import gap_after, line_ends
+from suspirium.take.match import Fault, Match, PlayedPass, match
+from suspirium.take.model import Take
+from suspirium.take.report import LineEnd, NoteFault, Restart, TakeReport
+from suspirium.take.tempo import stanza_tempo
+from suspirium.take.touches import touch_measures
+from suspirium.units import quarters_to_seconds
+
+INTRODUCTION = 0
+
+
+def listen(plan: LeadingPlan, take: Take) -> TakeReport:
+    """What `take` did, measured against `plan`; `TakeError` if it is another hymn."""
+    found = match(plan, take)
+    notes = take.notes
+    played = list(_numbered(found))
+    ends: list[LineEnd] = []
+    left_out: list[str] = []
+    for stanza, way, one in played:
+        if stanza != INTRODUCTION:
+            own, missed = line_ends(plan, way, one, stanza, notes)
+            ends += own
+            left_out += missed
+    gaps = [
+        gap_after((way, one, stanza), after[1:], notes)
+        for (stanza, way, one), after in pairwise(played)
+    ]
+    tempos = [stanza_tempo(way, one, stanza, notes) for stanza, way, one in played]
+    faults = [fault for stanza, way, one in played for fault in _faults(plan, found, stanza, one)]
+    measures = Measures(
+        plan,
+        [tempo for tempo in tempos if tempo is not None],
+        ends,
+        [gap for gap in gaps if gap is not None],
+        faults,
+    )
+    gap = plan.gap.value
+    return TakeReport(
+        title=plan.hymn.title,
+        stanzas_planned=len(plan.stanza_numbers),
+        stanzas_found=len(found.stanzas),
+        introduction_found=found.introduction is not None,
+        transposed_semitones=found.transposed,
+        tempos=tuple(measures.tempos),
+        line_ends=tuple(ends),
+        gaps=tuple(measures.gaps),
+        planned_gap_q=float(gap.onset_to_onset_q),
+        planned_gap_s=quarters_to_seconds(gap.onset_to_onset_q, plan.tempo.value.quarter_bpm),
+        matched=sum(len(chord.matched) for _, _, one in played for chord in one.chords),
+        faults=tuple(faults),
+        restarts=tuple(_restarts(plan, played)),
+        touches=touch_measures(plan, [(way, one) for _, way, one in played], notes),
+        not_measured=tuple(f"{what}: the melody's note there was not played" for what in left_out),
+        advice=advice(measures),
+        praise=praise(measures),
+    )
+
+
+def _numbered(found: Match) -> Iterator[tuple[int, Way, PlayedPass]]:
+    """The times through with their numbers, the introduction's being 0."""
+    if found.introduction is not None:
+        yield INTRODUCTION, found.ways[found.introduction.way], found.introduction
+    for number, one in enumerate(found.stanzas, 1):
+        yield number, found.ways[one.way], one
+
+
+def _faults(plan: LeadingPlan, found: Match, stanza: int, one: PlayedPass) -> Iterator[NoteFault]:
+    way = found.ways[one.way]
+    for fault in one.faults:
+        onset_q = fault.key.written_q if fault.key else way.chords[fault.chord].written_q
+        played = None if fault.note is None else found.take.notes[fault.note].midi
+        yield NoteFault(
+            kind=fault.kind,
+            stanza=stanza,
+            measure=measure_at(plan.hymn, onset_q).number,
+            onset_q=onset_q,
+            voice=_voice(fault, way),
+            expected_midi=fault.key.midi if fault.key else None,
+            played_midi=None if played is None else played - found.transposed,
+        )
+
+
+def _voice(fault: Fault, way: Way) -> str:
+    """The voice of the key; of a note too many the nearest voice in its chord."""
+    key = fault.key or way.chords[fault.chord].keys[-1]
+    return key.voices[0]
+
+
+def _restarts(
+    plan: LeadingPlan, played: Sequence[tuple[int, Way, PlayedPass]]
+) -> Iterator[Restart]:
+    for stanza, way, one in played:
+        for stopped, again in one.restarts:
+            yield Restart(
+                stanza,
+                measure_at(plan.hymn, way.chords[stopped].written_q).number,
+                measure_at(plan.hymn, way.chords[again].written_q).number,
+            )

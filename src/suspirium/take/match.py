@@ -1,0 +1,261 @@
+"""Matching a take to a plan: which key was meant by each one played.
+
+Clusters find their chords by the likeliest path (`suspirium.take.path`); within and next
+to each chord the keys are then told one by one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from suspirium.errors import TakeError
+from suspirium.plan.model import LeadingPlan
+from suspirium.tables import load
+from suspirium.take.clusters import Cluster, clusters
+from suspirium.take.expected import Key, Way, ways
+from suspirium.take.model import Take, TakeNote
+from suspirium.take.passes import Pass, passes
+from suspirium.take.path import Array, Chords, Path, find_path, pitch_rows
+
+FaultKind = Literal["wrong", "missing", "extra"]
+
+
+@dataclass(frozen=True, slots=True)
+class Matched:
+    """A key of the score and the note of the take (an index) that played it.
+
+    `doubled` are the notes of the same pitch struck with it on another keyboard.
+    """
+
+    key: Key
+    note: int
+    doubled: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """A key not played, a note too many, or (wrong) the one instead of the other."""
+
+    kind: FaultKind
+    chord: int
+    key: Key | None
+    note: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class PlayedChord:
+    """One chord as it was played; `index` counts the chords of its way."""
+
+    index: int
+    matched: tuple[Matched, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlayedPass:
+    """One time through: its way, the chords that were played, what went wrong in it."""
+
+    way: int
+    chords: tuple[PlayedChord, ...]
+    faults: tuple[Fault, ...]
+    restarts: tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """A take understood. `transposed` is how many semitones it sounds above the score."""
+
+    take: Take
+    ways: tuple[Way, ...]
+    transposed: int
+    introduction: PlayedPass | None
+    stanzas: tuple[PlayedPass, ...]
+    outside: tuple[int, ...]
+    share: float
+
+
+def match(plan: LeadingPlan, take: Take) -> Match:
+    """The take matched to the plan; raises `TakeError` if it is not this hymn."""
+    known = ways(plan)
+    chords = Chords(known)
+    quarter_s = 60.0 / plan.tempo.value.quarter_bpm
+    options = [
+        _decoded(chords, take, transposed) for transposed in _transpositions(chords, take.notes)
+    ]
+    transposed, groups, path = min(options, key=lambda option: option[2].cost)
+    quarter_s = _quarter_s(chords, groups, path) or quarter_s
+    groups = clusters(take.notes, _chain_s(chords, quarter_s))
+    path = find_path(chords, *_rows(take.notes, groups, transposed), quarter_s)
+    found = passes(chords, path, len(plan.stanza_numbers))
+    played = [
+        _played(chords, take.notes, groups, one, transposed)
+        for one in (*([found.introduction] if found.introduction else []), *found.stanzas)
+    ]
+    outside = tuple(note for cluster in found.outside for note in groups[cluster].notes)
+    hits = sum(len(chord.matched) for one in played for chord in one.chords)
+    share = hits / len(take.notes)
+    if share < load("take")["match.least"]:
+        title = plan.hymn.title or "this hymn"
+        raise TakeError(
+            f"this take is not {title}: only {share:.0%} of its notes are found there; "
+            "name the hymn that was played"
+        )
+    introduction = played.pop(0) if found.introduction else None
+    return Match(take, known, transposed, introduction, tuple(played), outside, share)
+
+
+def _decoded(chords: Chords, take: Take, transposed: int) -> tuple[int, tuple[Cluster, ...], Path]:
+    groups = clusters(take.notes, load("take").number("cluster.chain_s"))
+    return transposed, groups, find_path(chords, *_rows(take.notes, groups, transposed))
+
+
+def _rows(
+    notes: Sequence[TakeNote], groups: Sequence[Cluster], transposed: int
+) -> tuple[Array, Array]:
+    pitches = [
+        [min(127, max(0, notes[i].midi - transposed)) for i in group.notes] for group in groups
+    ]
+    return pitch_rows(pitches), np.array([group.onset_s for group in groups])
+
+
+def _transpositions(chords: Chords, notes: Sequence[TakeNote]) -> list[int]:
+    """The few transpositions under which the take uses the hymn's keys most nearly."""
+    table = load("take")
+    score = chords.must.sum(0)
+    played = np.bincount([note.midi for note in notes], minlength=128)[:128].astype(float)
+    most = int(table["transposed.most"])
+    likeness = {}
+    for by in range(-most, most + 1):
+        moved = np.roll(played, -by)
+        norm = float(np.linalg.norm(moved) * np.linalg.norm(score))
+        likeness[by] = float(moved @ score) / norm
+    ranked = sorted(likeness, key=lambda by: (-likeness[by], abs(by)))
+    return ranked[: int(table["transposed.tried"])]
+
+
+def _quarter_s(chords: Chords, groups: Sequence[Cluster], path: Path) -> float | None:
+    """Seconds of a quarter: the median over neighbouring chords inside lines."""
+    lengths = []
+    for t in range(1, len(groups)):
+        before, step = path.steps[t - 1], path.steps[t]
+        if step.jumped or step.chord <= before.chord or before.chord < 0:
+            continue
+        if chords.chords[step.chord].opens:
+            continue
+        length_q = chords.onset_q[step.chord] - chords.onset_q[before.chord]
+        lengths.append((groups[t].onset_s - groups[t - 1].onset_s) / length_q)
+    return float(np.median(lengths)) if lengths else None
+
+
+def _chain_s(chords: Chords, quarter_s: float) -> float:
+    """How far apart onsets of one chord may lie: less than the quickest chords do."""
+    table = load("take")
+    steps = np.diff(chords.onset_q)
+    shortest_s = float(steps[steps > 0].min()) * quarter_s if (steps > 0).any() else quarter_s
+    return min(table.number("cluster.most_s"), table.number("cluster.share") * shortest_s)
+
+
+def _played(
+    chords: Chords,
+    notes: Sequence[TakeNote],
+    groups: Sequence[Cluster],
+    one: Pass,
+    transposed: int,
+) -> PlayedPass:
+    """The keys of one pass; what a chord lacks is looked for beside it."""
+    first = int(np.flatnonzero(chords.way == one.way)[0])
+    where = one.played
+    free: dict[int, list[int]] = {}
+    matched: dict[int, list[Matched]] = {}
+    missing: dict[int, list[Key]] = {}
+    for chord, own in where.items():
+        left = [note for cluster in own for note in groups[cluster].notes]
+        matched[chord], missing[chord], free[chord] = _told(chords, chord, left, notes, transposed)
+    _from_beside(chords, notes, transposed, matched, missing, free)
+    faults = [
+        fault
+        for chord in sorted(where)
+        for fault in _faults(chord - first, missing[chord], free[chord], notes, transposed)
+    ]
+    faults += [
+        Fault("missing", chord - first, key, None)
+        for chord in _skipped(chords, one)
+        for key in chords.chords[chord].keys
+    ]
+    return PlayedPass(
+        one.way,
+        tuple(PlayedChord(chord - first, tuple(matched[chord])) for chord in sorted(where)),
+        tuple(sorted(faults, key=lambda fault: fault.chord)),
+        tuple((a - first, b - first) for a, b in one.restarts),
+    )
+
+
+def _told(
+    chords: Chords, chord: int, left: list[int], notes: Sequence[TakeNote], transposed: int
+) -> tuple[list[Matched], list[Key], list[int]]:
+    """Matched keys, missing keys and notes too many of one chord."""
+    by_pitch: dict[int, list[int]] = {}
+    for note in left:
+        by_pitch.setdefault(notes[note].midi - transposed, []).append(note)
+    matched, missing = [], []
+    for key in chords.chords[chord].keys:
+        own = by_pitch.pop(key.midi, None)
+        if own is None:
+            missing.append(key)
+        else:
+            matched.append(Matched(key, own[0], tuple(own[1:])))
+    for pitch in chords.chords[chord].may:
+        by_pitch.pop(pitch, None)
+    return matched, missing, [note for own in by_pitch.values() for note in own]
+
+
+def _from_beside(
+    chords: Chords,
+    notes: Sequence[TakeNote],
+    transposed: int,
+    matched: dict[int, list[Matched]],
+    missing: dict[int, list[Key]],
+    free: dict[int, list[int]],
+) -> None:
+    """Gives a chord's missing key the note of that pitch that was too many next to it."""
+    for chord in sorted(missing):
+        for key in list(missing[chord]):
+            for beside in (chord - 1, chord + 1):
+                note = next(
+                    (n for n in free.get(beside, ()) if notes[n].midi - transposed == key.midi),
+                    None,
+                )
+                if note is not None:
+                    free[beside].remove(note)
+                    missing[chord].remove(key)
+                    matched[chord].append(Matched(key, note))
+                    break
+
+
+def _faults(
+    chord: int, missing: list[Key], free: list[int], notes: Sequence[TakeNote], transposed: int
+) -> list[Fault]:
+    """A missing key and a note too many in the same chord are one wrong note, nearest first."""
+    faults: list[Fault] = []
+    lost, spare = list(missing), list(free)
+    while lost and spare:
+        key, note = min(
+            ((key, note) for key in lost for note in spare),
+            key=lambda pair: abs(notes[pair[1]].midi - transposed - pair[0].midi),
+        )
+        faults.append(Fault("wrong", chord, key, note))
+        lost.remove(key)
+        spare.remove(note)
+    faults += [Fault("missing", chord, key, None) for key in lost]
+    faults += [Fault("extra", chord, None, note) for note in spare]
+    return faults
+
+
+def _skipped(chords: Chords, one: Pass) -> list[int]:
+    """Chords passed over inside what was played."""
+    played = one.played
+    low, high = min(played), max(played)
+    return [chord for chord in range(low, high + 1) if chord not in played]

@@ -1,0 +1,113 @@
+"""The pace of a take: chord onsets, tempo, and beats added or lost between lines."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+import numpy.typing as npt
+
+from suspirium.tables import load
+from suspirium.take.expected import Way
+from suspirium.take.match import PlayedPass
+from suspirium.take.model import TakeNote
+
+Array = npt.NDArray[np.float64]
+
+_ROUNDS = 12  # of reweighting; the weights settle in fewer
+_HUBER = 1.5  # standard deviations from which on a chord counts less
+_LEAST_SPREAD_S = 0.002  # no keyboard and no file is finer
+
+
+@dataclass(frozen=True, slots=True)
+class Beat:
+    """A chord as played: its place in its way, its played quarter, its onset in seconds."""
+
+    chord: int
+    played_q: float
+    phrase: int
+    onset_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A break in an otherwise even row: seconds it comes late, its standard error, and the
+    seconds of a quarter around it."""
+
+    late_s: float
+    error_s: float
+    quarter_s: float
+
+
+def beats(way: Way, played: PlayedPass, notes: Sequence[TakeNote]) -> tuple[Beat, ...]:
+    """The chords of a pass with the median onset of their keys; chords without any are left
+    out."""
+    found = []
+    for chord in played.chords:
+        onsets = [notes[matched.note].onset_s for matched in chord.matched]
+        if onsets:
+            score = way.chords[chord.index]
+            found.append(
+                Beat(chord.index, float(score.onset_q), score.phrase, float(np.median(onsets)))
+            )
+    return tuple(found)
+
+
+def quarter_s(row: Sequence[Beat], restarted: Sequence[int] = ()) -> float | None:
+    """Seconds of a quarter inside the lines: all their intervals together.
+
+    `restarted` are chords before which the player had stopped. None without an interval.
+    """
+    pairs = list(_inside(row, restarted))
+    if not pairs:
+        return None
+    played_q = sum(after.played_q - before.played_q for before, after in pairs)
+    return sum(after.onset_s - before.onset_s for before, after in pairs) / played_q
+
+
+def pulse_lengths(row: Sequence[Beat], restarted: Sequence[int] = ()) -> tuple[Array, Array, Array]:
+    """The intervals inside lines: where (played quarters), seconds a quarter, quarters long."""
+    pairs = list(_inside(row, restarted))
+    at_q = np.array([(a.played_q + b.played_q) / 2 for a, b in pairs])
+    long_q = np.array([b.played_q - a.played_q for a, b in pairs])
+    pace_s = np.array([b.onset_s - a.onset_s for a, b in pairs]) / long_q
+    return at_q, pace_s, long_q
+
+
+def _inside(row: Sequence[Beat], restarted: Sequence[int]) -> list[tuple[Beat, Beat]]:
+    return [
+        (before, after)
+        for before, after in pairwise(row)
+        if before.phrase == after.phrase and after.chord not in restarted
+    ]
+
+
+def step_between(before: Sequence[Beat], after: Sequence[Beat]) -> Step | None:
+    """How late `after` begins, had it gone on evenly from `before`.
+
+    Two parallel lines of onset over score time, fitted by least squares with Huber's
+    weights (Huber 1964, Robust estimation of a location parameter): their distance is the
+    time added. None with too few chords to tell the tempo.
+    """
+    reach_q = load("take").number("tempo.reach_q")
+    near = [b for b in before if before[-1].played_q - b.played_q <= reach_q]
+    far = [b for b in after if b.played_q - after[0].played_q <= reach_q]
+    if len(near) + len(far) < 4 or (len(near) < 2 and len(far) < 2):
+        return None
+    played_q = np.array([b.played_q for b in (*near, *far)])
+    onset_s = np.array([b.onset_s for b in (*near, *far)])
+    late = np.array([0.0] * len(near) + [1.0] * len(far))
+    design = np.stack([np.ones_like(played_q), played_q - played_q.mean(), late], axis=1)
+    weights = np.ones(len(played_q))
+    for _ in range(_ROUNDS):
+        root = np.sqrt(weights)
+        fit = np.linalg.lstsq(design * root[:, None], onset_s * root, rcond=None)[0]
+        residual = onset_s - design @ fit
+        spread = max(_LEAST_SPREAD_S, 1.4826 * float(np.median(np.abs(residual))))
+        weights = np.minimum(1.0, _HUBER * spread / np.maximum(np.abs(residual), 1e-9))
+    free = max(1, len(played_q) - design.shape[1])
+    variance = max(_LEAST_SPREAD_S**2, float(weights @ residual**2) / free)
+    inverse = np.linalg.pinv(design.T @ (design * weights[:, None]))
+    return Step(float(fit[2]), float(np.sqrt(variance * inverse[2, 2])), float(fit[1]))

@@ -1,0 +1,111 @@
+"""What a take report holds: every measure with how sure it is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class StanzaTempo:
+    """Tempo of one time through (stanza 0 is the introduction).
+
+    `drift_percent` is the change of tempo from its beginning to its end (positive is
+    quicker), `steadiness_percent` the standard deviation of the intervals against the
+    slowly changing tempo, `error_percent` the standard error of the tempo.
+    """
+
+    stanza: int
+    quarter_bpm: float
+    drift_percent: float
+    steadiness_percent: float
+    error_percent: float
+
+
+@dataclass(frozen=True, slots=True)
+class LineEnd:
+    """One line end as played: how long the melody's last note sounded, the silence after it,
+    and the quarters added (or lost, negative) beyond the plan.
+
+    `confidence` is the probability that `added_q` is right about whether beats were added.
+    """
+
+    stanza: int
+    phrase: int
+    onset_q: Fraction
+    hold_s: float
+    silence_s: float
+    planned_hold_s: float
+    planned_silence_s: float
+    added_q: float
+    error_q: float
+    confidence: float
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """From the last melody note of a stanza to the next stanza's first note.
+
+    `after_stanza` is 0 after the introduction; the silence is of all keys.
+    """
+
+    after_stanza: int
+    onset_to_onset_q: float
+    onset_to_onset_s: float
+    silence_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class NoteFault:
+    """A wrong, missing or extra note and its place."""
+
+    kind: str
+    stanza: int
+    measure: int
+    onset_q: Fraction
+    voice: str
+    expected_midi: int | None
+    played_midi: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class TouchMeasure:
+    """One kind of touch over the take: planned and played seconds of silence, median."""
+
+    kind: str
+    count: int
+    planned_s: float
+    played_s: float
+    spread_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Restart:
+    """Where the player stopped and where she began again."""
+
+    stanza: int
+    stopped_measure: int
+    again_measure: int
+
+
+@dataclass(frozen=True, slots=True)
+class TakeReport:
+    """Everything measured in one take, and the three things most worth changing."""
+
+    title: str
+    stanzas_planned: int
+    stanzas_found: int
+    introduction_found: bool
+    transposed_semitones: int
+    tempos: tuple[StanzaTempo, ...]
+    line_ends: tuple[LineEnd, ...]
+    gaps: tuple[Gap, ...]
+    planned_gap_q: float
+    planned_gap_s: float
+    matched: int
+    faults: tuple[NoteFault, ...]
+    restarts: tuple[Restart, ...]
+    touches: tuple[TouchMeasure, ...]
+    not_measured: tuple[str, ...]
+    advice: tuple[str, ...]
+    praise: tuple[str, ...]

@@ -1,0 +1,53 @@
+"""Tempo of each time through: how quick, how steady, whether it drifts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from suspirium.take.expected import Way
+from suspirium.take.match import PlayedPass
+from suspirium.take.model import TakeNote
+from suspirium.take.pace import Array, beats, pulse_lengths, quarter_s
+from suspirium.take.report import StanzaTempo
+
+_SECONDS = 60.0
+_PERCENT = 100.0
+_LEAST = 3  # intervals: two are always on a line
+
+
+def stanza_tempo(
+    way: Way, played: PlayedPass, stanza: int, notes: Sequence[TakeNote]
+) -> StanzaTempo | None:
+    """The tempo of one pass; None with too few notes to tell."""
+    row = beats(way, played, notes)
+    restarted = [again for _, again in played.restarts]
+    length_s = quarter_s(row, restarted)
+    at_q, lengths_s, weights = pulse_lengths(row, restarted)
+    if length_s is None or len(at_q) < _LEAST:
+        return None
+    slope, middle = _line(at_q, lengths_s, weights)
+    trend = middle + slope * (at_q - np.average(at_q, weights=weights))
+    uneven = lengths_s / trend - 1
+    spread = float(np.sqrt(np.average(uneven**2, weights=weights)))
+    span_q = float(at_q.max() - at_q.min())
+    begins, ends = middle - slope * span_q / 2, middle + slope * span_q / 2
+    return StanzaTempo(
+        stanza=stanza,
+        quarter_bpm=_SECONDS / length_s,
+        drift_percent=_PERCENT * (begins / ends - 1),
+        steadiness_percent=_PERCENT * spread,
+        error_percent=_PERCENT * spread / float(np.sqrt(len(at_q))),
+    )
+
+
+def _line(at_q: Array, lengths_s: Array, weights: Array) -> tuple[float, float]:
+    """Slope and mean of the weighted line through the interval lengths."""
+    middle_q = np.average(at_q, weights=weights)
+    mean_s = float(np.average(lengths_s, weights=weights))
+    away = at_q - middle_q
+    square = float(np.average(away**2, weights=weights))
+    if square == 0:
+        return 0.0, mean_s
+    return float(np.average(away * (lengths_s - mean_s), weights=weights)) / square, mean_s

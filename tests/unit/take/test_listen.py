@@ -1,0 +1,146 @@
+"""Takes of an invented player, whose every deviation is known, measured."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from functools import cache
+from statistics import median
+
+import pytest
+
+from suspirium.desk.planning import plan_file
+from suspirium.errors import TakeError
+from suspirium.plan.clock import stanza_clock
+from suspirium.plan.model import LeadingPlan
+from suspirium.take.listen import listen
+from suspirium.take.match import match
+from suspirium.take.model import Take
+from tests.conftest import PARISH
+from tests.playing import Played, Playing, play
+
+NAMES = ("fallowmere", "netherwick", "osmerley", "quillerby")
+
+
+@cache
+def plan_of(name: str) -> LeadingPlan:
+    return plan_file(PARISH / f"{name}.abc")
+
+
+def lines(plan: LeadingPlan) -> int:
+    return len(stanza_clock(plan, 1, last=False).phrase_ends)
+
+
+def matched_f1(plan: LeadingPlan, played: Played) -> float:
+    """F1 of the matches by their exact names, unisons on two keyboards both counted."""
+    truth = {(name, index) for index, name in enumerate(played.names) if name is not None}
+    found = match(plan, Take(tuple(played.notes)))
+    got = {
+        ((stanza, found.ways[one.way].chords[chord.index].onset_q, matched.key.midi), note)
+        for stanza, one in enumerate(found.stanzas)
+        for chord in one.chords
+        for matched in chord.matched
+        for note in (matched.note, *matched.doubled)
+    }
+    right = len(truth & got)
+    return 2 * right / (len(truth) + len(got))
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("seed", range(3))
+def test_each_note_finds_its_key(name: str, seed: int) -> None:
+    plan = plan_of(name)
+    played = play(plan, Playing(seed=seed, errors=0.02, drift=0.04))
+    assert matched_f1(plan, played) >= 0.99
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_beats_added_and_lost_are_found_and_nothing_else(name: str) -> None:
+    plan = plan_of(name)
+    added = {(0, 0): 1.0, (1, 1): 0.5, (2, 0): -0.5}
+    report = listen(plan, Take(tuple(play(plan, Playing(seed=7, added=added)).notes)))
+    for end in report.line_ends:
+        true_q = added.get((end.stanza - 1, end.phrase - 1), 0.0)
+        assert end.added_q == pytest.approx(true_q, abs=0.2), end
+        assert end.confidence > 0.7, end
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_holds_silences_and_gaps_are_those_played(name: str) -> None:
+    plan = plan_of(name)
+    played = play(plan, Playing(seed=3, gap_added_s={0: 0.4}))
+    report = listen(plan, Take(tuple(played.notes)))
+    for end in report.line_ends:
+        assert end.hold_s == pytest.approx(
+            played.ends[end.stanza - 1, end.phrase - 1].hold_s, abs=1e-9
+        )
+    assert [gap.after_stanza for gap in report.gaps] == [1, 2]
+    for gap in report.gaps:
+        onset_s, silence_s = played.gaps[gap.after_stanza - 1]
+        assert gap.onset_to_onset_s == pytest.approx(onset_s, abs=0.03)
+        assert gap.silence_s == pytest.approx(silence_s, abs=0.03)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_introductions_repeats_transposition_and_late_beginnings(name: str) -> None:
+    plan = plan_of(name)
+    last = lines(plan) - 1
+    cases = [
+        (Playing(introduction=(last,)), True, 0),
+        (Playing(introduction=(0, last)), True, 0),
+        (Playing(again={(0, 1): 2}), False, 2),
+        (Playing(transposed=-2), False, 0),
+        (Playing(begin_phrase=1), False, 0),
+    ]
+    for how, introduced, again in cases:
+        report = listen(plan, Take(tuple(play(plan, how).notes)))
+        assert report.stanzas_found == len(plan.stanza_numbers), how
+        assert report.introduction_found is introduced, how
+        assert len(report.restarts) == again, how
+        assert report.transposed_semitones == how.transposed
+        assert report.line_ends
+
+
+def test_another_hymn_is_told_and_not_measured() -> None:
+    take = Take(tuple(play(plan_of("fallowmere"), Playing()).notes))
+    for other in NAMES[1:]:
+        with pytest.raises(TakeError, match="is not"):
+            listen(plan_of(other), take)
+
+
+def test_the_tempo_is_the_one_played_and_drift_has_its_sign() -> None:
+    plan = plan_of("fallowmere")
+    even = listen(plan, Take(tuple(play(plan, Playing(speed=0.8)).notes)))
+    planned = plan.tempo.value.quarter_bpm
+    for tempo in even.tempos:
+        assert tempo.quarter_bpm == pytest.approx(0.8 * planned, rel=0.01)
+        assert abs(tempo.drift_percent) < 3
+    assert any("slower than planned" in text for text in even.advice)
+    slowing = listen(plan, Take(tuple(play(plan, Playing(drift=0.15)).notes)))
+    assert median(tempo.drift_percent for tempo in slowing.tempos) < -10
+    assert any("slowed" in text for text in slowing.advice)
+
+
+def test_a_missing_lift_is_the_advice() -> None:
+    plan = plan_of("fallowmere")
+    report = listen(
+        plan, Take(tuple(play(plan, Playing(no_lift=frozenset({(0, 0), (1, 0)}))).notes))
+    )
+    assert report.advice[0].startswith("Lift sooner at the end of line 1")
+
+
+def test_a_faultless_take_is_praised_and_nothing_advised() -> None:
+    plan = plan_of("netherwick")
+    report = listen(plan, Take(tuple(play(plan, Playing()).notes)))
+    assert report.advice == ()
+    assert len(report.praise) >= 3
+    assert not report.faults
+
+
+def test_wrong_missing_and_extra_notes_have_their_places() -> None:
+    plan = plan_of("quillerby")
+    played = play(plan, Playing(seed=11, errors=0.03))
+    report = listen(plan, Take(tuple(played.notes)))
+    lost = {name for name in played.missing if name not in set(played.names)}
+    told = [fault for fault in report.faults if fault.kind in ("wrong", "missing")]
+    assert len(told) == len(lost)
+    assert all(isinstance(fault.onset_q, Fraction) and fault.measure >= 0 for fault in told)
