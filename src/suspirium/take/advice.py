@@ -50,7 +50,6 @@ def advice(measures: Measures) -> tuple[str, ...]:
 
 def praise(measures: Measures) -> tuple[str, ...]:
     """What was held, said in a sentence each."""
-    table = load("take")
     heavy = {finding.kind for finding in _findings(measures) if finding.weight >= 1}
     held = []
     if measures.gaps and len(measures.gaps) > 1 and "gap" not in heavy:
