@@ -10,9 +10,9 @@ from suspirium.plan.gap import counts
 from suspirium.plan.model import LeadingPlan, TouchKind
 from suspirium.plan.performance import perform
 from suspirium.plan.pulse import counted_beat_q, note_name
+from suspirium.render.textlines import WIDTH, item
 from suspirium.render.words import key_name, line_heads, tempo_words
 
-_WIDTH = 78
 _TOUCH_NAMES: dict[TouchKind, tuple[str, str]] = {
     "pickup": ("pickup detached", "pickups detached"),
     "repeat": ("melody note re-struck", "melody notes re-struck"),
@@ -29,52 +29,41 @@ def plan_text(plan: LeadingPlan) -> str:
 def _lines(plan: LeadingPlan) -> Iterator[str]:
     hymn, tempo, pulse = plan.hymn, plan.tempo.value, plan.pulse.value
     title = hymn.title + (f" ({hymn.tune})" if hymn.tune else "")
-    yield from wrap(title, _WIDTH)
-    yield from wrap(", ".join(part for part in (hymn.metre, key_name(plan)) if part), _WIDTH)
+    yield from wrap(title, WIDTH)
+    yield from wrap(", ".join(part for part in (hymn.metre, key_name(plan)) if part), WIDTH)
     yield ""
     bpm = tempo.quarter_bpm / float(pulse.unit_q)
-    yield from _item(
+    yield from item(
         "Pulse",
         f"{tempo_words(plan)}: the {note_name(pulse.unit_q)} = {bpm:.0f}. {plan.pulse.reason}",
     )
-    yield from _item(
+    yield from item(
         "Tempo",
         f"quarter = {tempo.quarter_bpm:.0f} (from {tempo.low_quarter_bpm:.0f} to "
         f"{tempo.high_quarter_bpm:.0f}). {plan.tempo.reason}",
     )
     for head, text in line_heads(plan):
-        yield from _item(head.rstrip("."), text)
-    yield from _item("Gap", plan.gap.reason)
-    yield from _item("Ending", plan.ending.reason)
+        yield from item(head.rstrip("."), text)
+    yield from item("Gap", plan.gap.reason)
+    yield from item("Ending", plan.ending.reason)
     kinds = Counter(touch.kind for touch in plan.touches)
     said = [
         f"{number} {one if number == 1 else many}"
         for kind, (one, many) in _TOUCH_NAMES.items()
         if (number := kinds.get(kind, 0))
     ]
-    yield from _item("Touch", "; ".join(said) + "." if said else "nothing to detach.")
+    yield from item("Touch", "; ".join(said) + "." if said else "nothing to detach.")
     performance = perform(plan)
     beat_q = counted_beat_q(hymn)
     last = counts(plan.ending.value.hold_q, beat_q)
     stanzas = "1 stanza" if len(plan.stanza_numbers) == 1 else f"{len(plan.stanza_numbers)} stanzas"
-    yield from _item(
+    yield from item(
         "Lasts",
         f"{_clock(performance.duration_s)} for {stanzas}; the beat counted is the "
         f"{note_name(beat_q)}; the very last chord has {last}.",
     )
     for remark in plan.remarks:
-        yield from _item("Note", f"{str(remark).rstrip('.')}.")
-
-
-def _item(head: str, text: str) -> Iterator[str]:
-    label = f"{head:<11}"
-    lines = wrap(text, _WIDTH - 11) or [""]
-    if len(head) > 10:
-        yield from wrap(head, _WIDTH)
-        label = " " * 11
-    yield label + lines[0]
-    for line in lines[1:]:
-        yield " " * 11 + line
+        yield from item("Note", f"{str(remark).rstrip('.')}.")
 
 
 def _clock(duration_s: float) -> str:

@@ -13,7 +13,7 @@ from suspirium.take.lines import gap_after, line_ends
 from suspirium.take.match import Fault, Match, PlayedPass, match
 from suspirium.take.model import Take
 from suspirium.take.report import LineEnd, NoteFault, Restart, TakeReport
-from suspirium.take.tempo import stanza_tempo
+from suspirium.take.tempo import pulse_points, stanza_tempo
 from suspirium.take.touches import touch_measures
 from suspirium.units import quarters_to_seconds
 
@@ -53,6 +53,12 @@ def listen(plan: LeadingPlan, take: Take) -> TakeReport:
         introduction_found=found.introduction is not None,
         transposed_semitones=found.transposed,
         tempos=tuple(measures.tempos),
+        pulse=tuple(
+            point
+            for stanza, way, one in played
+            if stanza != INTRODUCTION
+            for point in pulse_points(plan, way, one, stanza, notes)
+        ),
         line_ends=tuple(ends),
         gaps=tuple(measures.gaps),
         planned_gap_q=float(gap.onset_to_onset_q),

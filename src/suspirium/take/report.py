@@ -23,6 +23,16 @@ class StanzaTempo:
 
 
 @dataclass(frozen=True, slots=True)
+class PulsePoint:
+    """One pulse as played: how much later than the plan, run at this stanza's own tempo."""
+
+    stanza: int
+    phrase: int
+    played_q: float
+    late_s: float
+
+
+@dataclass(frozen=True, slots=True)
 class LineEnd:
     """One line end as played: how long the melody's last note sounded, the silence after it,
     and the quarters added (or lost, negative) beyond the plan.
@@ -98,6 +108,7 @@ class TakeReport:
     introduction_found: bool
     transposed_semitones: int
     tempos: tuple[StanzaTempo, ...]
+    pulse: tuple[PulsePoint, ...]
     line_ends: tuple[LineEnd, ...]
     gaps: tuple[Gap, ...]
     planned_gap_q: float

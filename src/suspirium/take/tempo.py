@@ -6,11 +6,12 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from suspirium.plan.model import LeadingPlan
 from suspirium.take.expected import Way
 from suspirium.take.match import PlayedPass
 from suspirium.take.model import TakeNote
 from suspirium.take.pace import Array, beats, pulse_lengths, quarter_s
-from suspirium.take.report import StanzaTempo
+from suspirium.take.report import PulsePoint, StanzaTempo
 
 _SECONDS = 60.0
 _PERCENT = 100.0
@@ -51,3 +52,28 @@ def _line(at_q: Array, lengths_s: Array, weights: Array) -> tuple[float, float]:
     if square == 0:
         return 0.0, mean_s
     return float(np.average(away * (lengths_s - mean_s), weights=weights)) / square, mean_s
+
+
+def pulse_points(
+    plan: LeadingPlan, way: Way, played: PlayedPass, stanza: int, notes: Sequence[TakeNote]
+) -> tuple[PulsePoint, ...]:
+    """How far each pulse lies from the plan, once the plan runs at the stanza's own tempo.
+
+    The straight line of played over planned seconds (least squares) takes tempo and
+    beginning away; what is left is early (negative) or late. Empty after a restart, where
+    there is no one row of pulses.
+    """
+    row = beats(way, played, notes)
+    if len(row) < _LEAST or played.restarts:
+        return ()
+    planned_s = np.array([way.clock.seconds(way.chords[beat.chord].onset_q) for beat in row])
+    played_s = np.array([beat.onset_s for beat in row])
+    slope, start = np.polyfit(planned_s, played_s, 1)
+    late_s = played_s - (slope * planned_s + start)
+    unit_q = plan.pulse.value.unit_q
+    first_q = plan.hymn.pickup_q
+    return tuple(
+        PulsePoint(stanza, beat.phrase, beat.played_q, float(late))
+        for beat, late in zip(row, late_s, strict=True)
+        if (way.chords[beat.chord].onset_q - first_q) % unit_q == 0
+    )

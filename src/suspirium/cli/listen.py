@@ -1,0 +1,49 @@
+"""``suspirium listen``."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from suspirium.cli.common import RoomOption, SingersOption, say_error
+from suspirium.errors import SuspiriumError
+
+
+def listen(
+    takes: Annotated[
+        list[Path],
+        typer.Argument(help="Takes as MIDI files, or folders of them.", show_default=False),
+    ],
+    hymn: Annotated[Path, typer.Option("--hymn", help="The score of the hymn that was played.")],
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
+    room: RoomOption = "parish",
+    singers: SingersOption = None,
+) -> None:
+    """Measure what was really played against the plan: pulse, lifts, gaps, notes."""
+    from suspirium.desk.listening import listen_to, take_files
+    from suspirium.desk.planning import Settings, plan_file
+    from suspirium.render.take_json import take_failure_values, take_values
+    from suspirium.render.take_text import take_text
+    from suspirium.room import read_room
+
+    plan = plan_file(hymn, Settings(read_room(room), singers))
+    failed = 0
+    for take in take_files(takes):
+        try:
+            report = listen_to(plan, take)
+        except SuspiriumError as problem:
+            failed += 1
+            say_error(f"{take}: {problem}")
+            if as_json:
+                values = take_failure_values(str(take), str(problem))
+                typer.echo(json.dumps(values, ensure_ascii=False))
+            continue
+        if as_json:
+            typer.echo(json.dumps(take_values(report, str(take)), ensure_ascii=False))
+        else:
+            typer.echo(take_text(report))
+    if failed:
+        raise typer.Exit(1)

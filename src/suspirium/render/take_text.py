@@ -1,0 +1,82 @@
+"""The take report as plain text: what to change first, then the figures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from textwrap import wrap
+
+from suspirium.render.textlines import WIDTH, item
+from suspirium.take.report import LineEnd, TakeReport
+
+_ADDED_Q = 0.25  # from here on a beat is shown as added or lost
+
+
+def take_text(report: TakeReport) -> str:
+    """The report in words, lines no longer than 78 characters."""
+    return "\n".join(_lines(report)) + "\n"
+
+
+def _lines(report: TakeReport) -> Iterator[str]:
+    yield from wrap(report.title, WIDTH)
+    yield from wrap(_found(report), WIDTH)
+    yield ""
+    for number, text in enumerate(report.advice, 1):
+        yield from item(str(number), text)
+    if not report.advice:
+        yield from item("", "Nothing needs changing.")
+    for text in report.praise:
+        yield from item("Held", text)
+    yield ""
+    yield from item("Tempo", "; ".join(_tempos(report)) + "." if report.tempos else "not measured.")
+    for end in report.line_ends:
+        yield from item(f"{end.stanza}, line {end.phrase}", _line_end(end))
+    for gap in report.gaps:
+        after = f"stanza {gap.after_stanza}" if gap.after_stanza else "the introduction"
+        yield from item(
+            "Gap",
+            f"after {after}: {gap.onset_to_onset_q:.1f} counts "
+            f"({report.planned_gap_q:g} planned), {gap.silence_s:.2f} s of silence.",
+        )
+    yield from item("Notes", _notes(report))
+    for restart in report.restarts:
+        yield from item(
+            "Again",
+            f"stanza {restart.stanza}: stopped in measure {restart.stopped_measure}, "
+            f"began again in measure {restart.again_measure}.",
+        )
+    for text in report.not_measured:
+        yield from item("Left out", f"{text}.")
+
+
+def _found(report: TakeReport) -> str:
+    stanzas = "1 stanza" if report.stanzas_found == 1 else f"{report.stanzas_found} stanzas"
+    introduction = "an introduction and " if report.introduction_found else ""
+    up = report.transposed_semitones
+    steps = "1 semitone" if abs(up) == 1 else f"{abs(up)} semitones"
+    moved = f", {steps} {'higher' if up > 0 else 'lower'} than written" if up else ""
+    return f"Heard: {introduction}{stanzas} of {report.stanzas_planned}{moved}."
+
+
+def _tempos(report: TakeReport) -> Iterator[str]:
+    for tempo in report.tempos:
+        name = f"stanza {tempo.stanza}" if tempo.stanza else "introduction"
+        yield (
+            f"{name} quarter = {tempo.quarter_bpm:.0f}, {tempo.drift_percent:+.0f} % to its end, "
+            f"intervals within {tempo.steadiness_percent:.1f} %"
+        )
+
+
+def _line_end(end: LineEnd) -> str:
+    planned = f"{end.planned_silence_s:.2f} s planned" if end.planned_silence_s else "none planned"
+    text = f"held {end.hold_s:.2f} s, silent {end.silence_s:.2f} s ({planned})"
+    if abs(end.added_q) >= _ADDED_Q:
+        text += f"; {abs(end.added_q):.1f} beats {'added' if end.added_q > 0 else 'lost'}"
+    return text + "."
+
+
+def _notes(report: TakeReport) -> str:
+    counts = dict.fromkeys(("wrong", "missing", "extra"), 0)
+    for fault in report.faults:
+        counts[fault.kind] += 1
+    said = [f"{count} {kind}" for kind, count in counts.items() if count]
+    return f"{report.matched} right" + "".join(f", {text}" for text in said) + "."
