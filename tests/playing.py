@@ -10,6 +10,7 @@ import io
 import random
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from math import cos, pi
 
 import mido
 
@@ -28,7 +29,7 @@ class Playing:
     seed: int = 0
     speed: float = 1.0
     drift: float = 0.0  # change of tempo from the first note of a stanza to its last
-    wobble: float = 0.01  # slow swings of the tempo
+    wobble: float = 0.01  # swings of the tempo within a line
     chord_jitter_s: float = 0.006
     key_jitter_s: float = 0.005
     release_jitter_s: float = 0.006
@@ -90,7 +91,6 @@ def play(plan: LeadingPlan, how: Playing) -> Played:
         keys = [key for key in planned if key.stanza == numbers[0]]
         for phrase in how.introduction:
             at_s = _phrase(keys, phrase, ends_q, -1, at_s, quarter_s, plan, chance, how, done)
-        at_s += 2.2 * quarter_s
     closing: list[float] = []
     opening: list[float] = []
     for index, number in enumerate(numbers):
@@ -137,11 +137,11 @@ def _phrase(
 
     def warp(time_s: float) -> float:
         q = (time_s - first) * seconds_q
-        place = (first_q + q) / total
-        share = q / max(1.0, high - low)
-        bend = swing[min(3, max(0, int(share * 4)))]
-        slower = how.drift * (place - 0.5)
-        return at_s + q * quarter_s * (1 + slower + bend * 0.1)
+        middle = (first_q + q / 2) / total  # of the stretch played so far
+        slower = how.drift * (middle - 0.5)
+        share = min(1.0, max(0.0, q / max(1.0, high - low)))
+        wave = sum(s * (1 - cos(2 * pi * (i + 1) * share)) for i, s in enumerate(swing))
+        return at_s + quarter_s * (q * (1 + slower) + (high - low) * wave / 20)
 
     melody = plan.hymn.melody.name
     shifts: dict[object, float] = {}

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from suspirium.cli.common import RoomOption, SingersOption, say_error
+from suspirium.cli.common import RoomOption, SingersOption, say_error, stderr
 from suspirium.errors import SuspiriumError
 
 
@@ -18,12 +18,16 @@ def listen(
         typer.Argument(help="Takes as MIDI files, or folders of them.", show_default=False),
     ],
     hymn: Annotated[Path, typer.Option("--hymn", help="The score of the hymn that was played.")],
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", help="Folder for the reports as web page, PDF and JSON."),
+    ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
     room: RoomOption = "parish",
     singers: SingersOption = None,
 ) -> None:
     """Measure what was really played against the plan: pulse, lifts, gaps, notes."""
-    from suspirium.desk.listening import listen_to, take_files
+    from suspirium.desk.listening import listen_to, take_files, write_report
     from suspirium.desk.planning import Settings, plan_file
     from suspirium.render.take_json import take_failure_values, take_values
     from suspirium.render.take_text import take_text
@@ -41,6 +45,8 @@ def listen(
                 values = take_failure_values(str(take), str(problem))
                 typer.echo(json.dumps(values, ensure_ascii=False))
             continue
+        if out is not None:
+            stderr.print(f"The report is {write_report(report, take, out)}", soft_wrap=True)
         if as_json:
             typer.echo(json.dumps(take_values(report, str(take)), ensure_ascii=False))
         else:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from suspirium.errors import TakeError
 from suspirium.plan.model import LeadingPlan
-from suspirium.store import read_bytes
+from suspirium.render.take_json import take_values
+from suspirium.store import read_bytes, write_folder
 from suspirium.take.listen import listen
 from suspirium.take.midi import read_take
 from suspirium.take.report import TakeReport
@@ -30,3 +32,19 @@ def take_files(paths: Sequence[Path]) -> Iterator[Path]:
 def listen_to(plan: LeadingPlan, path: Path) -> TakeReport:
     """The report on the take at `path`; raises `TakeError` in plain words."""
     return listen(plan, read_take(read_bytes(path)))
+
+
+def write_report(report: TakeReport, take: Path, out: Path) -> Path:
+    """Writes the report on the take at `take` into a folder of its own; the page to open."""
+    from suspirium.render.take_report import report_html, report_pdf  # plots are slow to load
+
+    folder = out / take.stem
+    name = take.name
+    values = json.dumps(take_values(report, str(take)), ensure_ascii=False, indent=2)
+    files = {
+        "take.html": report_html(report, name),
+        "take.pdf": report_pdf(report, name),
+        "take.json": f"{values}\n".encode(),
+    }
+    write_folder(folder, files)
+    return folder / "take.html"

@@ -18,7 +18,7 @@ def take_text(report: TakeReport) -> str:
 
 def _lines(report: TakeReport) -> Iterator[str]:
     yield from wrap(report.title, WIDTH)
-    yield from wrap(_found(report), WIDTH)
+    yield from wrap(heard(report), WIDTH)
     yield ""
     for number, text in enumerate(report.advice, 1):
         yield from item(str(number), text)
@@ -27,7 +27,7 @@ def _lines(report: TakeReport) -> Iterator[str]:
     for text in report.praise:
         yield from item("Held", text)
     yield ""
-    yield from item("Tempo", "; ".join(_tempos(report)) + "." if report.tempos else "not measured.")
+    yield from item("Tempo", f"{tempo_words(report)}.")
     for end in report.line_ends:
         yield from item(f"{end.stanza}, line {end.phrase}", _line_end(end))
     for gap in report.gaps:
@@ -37,7 +37,7 @@ def _lines(report: TakeReport) -> Iterator[str]:
             f"after {after}: {gap.onset_to_onset_q:.1f} counts "
             f"({report.planned_gap_q:g} planned), {gap.silence_s:.2f} s of silence.",
         )
-    yield from item("Notes", _notes(report))
+    yield from item("Notes", notes_words(report))
     for restart in report.restarts:
         yield from item(
             "Again",
@@ -48,13 +48,19 @@ def _lines(report: TakeReport) -> Iterator[str]:
         yield from item("Left out", f"{text}.")
 
 
-def _found(report: TakeReport) -> str:
+def heard(report: TakeReport) -> str:
+    """What the take consists of, in one sentence."""
     stanzas = "1 stanza" if report.stanzas_found == 1 else f"{report.stanzas_found} stanzas"
     introduction = "an introduction and " if report.introduction_found else ""
     up = report.transposed_semitones
     steps = "1 semitone" if abs(up) == 1 else f"{abs(up)} semitones"
     moved = f", {steps} {'higher' if up > 0 else 'lower'} than written" if up else ""
     return f"Heard: {introduction}{stanzas} of {report.stanzas_planned}{moved}."
+
+
+def tempo_words(report: TakeReport) -> str:
+    """Tempo, drift and steadiness of each time through."""
+    return "; ".join(_tempos(report)) or "not measured"
 
 
 def _tempos(report: TakeReport) -> Iterator[str]:
@@ -74,7 +80,8 @@ def _line_end(end: LineEnd) -> str:
     return text + "."
 
 
-def _notes(report: TakeReport) -> str:
+def notes_words(report: TakeReport) -> str:
+    """How many notes were right, wrong, missing and too many."""
     counts = dict.fromkeys(("wrong", "missing", "extra"), 0)
     for fault in report.faults:
         counts[fault.kind] += 1

@@ -20,7 +20,7 @@ def measure_mm(items: Sequence[Item]) -> list[float]:
 
     setter: Any = typst  # its stubs leave the input's type open
     found = setter.query(
-        _template(),
+        _template("page.typ"),
         "<heights>",
         field="value",
         one=True,
@@ -35,19 +35,26 @@ def set_pages(
     title: str, pages: Sequence[Sequence[Item]], form: Literal["pdf", "svg"]
 ) -> list[bytes]:
     """The pages as one PDF, or each as SVG; items carry `x` and `y` in millimetres."""
+    return set_document("page.typ", {"title": title, "pages": [list(p) for p in pages]}, form)
+
+
+def set_document(
+    template: str, data: Mapping[str, Any], form: Literal["pdf", "svg"] = "pdf"
+) -> list[bytes]:
+    """A document by one of this room's templates, from plain values: a PDF, or SVG pages."""
     import typst
 
     compiled: Any = typst  # its stubs leave the input's type open
     done = compiled.compile(
-        _template(),
+        _template(template),
         font_paths=[str(font_folder())],
         ignore_system_fonts=True,
         format=form,
-        sys_inputs={"data": json.dumps({"title": title, "pages": [list(p) for p in pages]})},
+        sys_inputs={"data": json.dumps(data)},
     )
     return list(done) if isinstance(done, list) else [done]
 
 
 @cache
-def _template() -> bytes:
-    return (resources.files("suspirium.render") / "page.typ").read_bytes()
+def _template(name: str) -> bytes:
+    return (resources.files("suspirium.render") / name).read_bytes()

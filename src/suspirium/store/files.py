@@ -10,6 +10,9 @@ from pathlib import Path
 
 from suspirium.errors import OutputError, ScoreError
 
+# What our files are called, before any number: only folders of these are replaced.
+_STEMS = ("plan", "leading", "marked", "words", "technique", "parts", "take")
+
 
 def read_bytes(path: Path) -> bytes:
     """The file's content; `ScoreError` says in words why it can't be read."""
@@ -76,7 +79,5 @@ def _swap(fresh: Path, folder: Path) -> None:
 
 
 def _ours(entry: Path) -> bool:
-    stem = entry.name.split(".")[0]
-    return entry.is_file() and (
-        stem in ("plan", "leading") or stem == "marked" or stem.startswith("marked-")
-    )
+    stem = entry.name.split(".")[0].split("-")[0]
+    return entry.is_file() and stem in _STEMS

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from suspirium.plan.model import LeadingPlan
-from suspirium.score.sounding import measure_at
+from suspirium.score.pitch import spelled
+from suspirium.score.sounding import key_at, measure_at
 from suspirium.take.advice import Measures, advice, praise
 from suspirium.take.expected import Way
 from suspirium.take.lines import gap_after, line_ends
@@ -63,6 +64,7 @@ def listen(plan: LeadingPlan, take: Take) -> TakeReport:
         gaps=tuple(measures.gaps),
         planned_gap_q=float(gap.onset_to_onset_q),
         planned_gap_s=quarters_to_seconds(gap.onset_to_onset_q, plan.tempo.value.quarter_bpm),
+        planned_gap_silence_q=float(gap.silence_q),
         matched=sum(len(chord.matched) for _, _, one in played for chord in one.chords),
         faults=tuple(faults),
         restarts=tuple(_restarts(plan, played)),
@@ -85,15 +87,21 @@ def _faults(plan: LeadingPlan, found: Match, stanza: int, one: PlayedPass) -> It
     way = found.ways[one.way]
     for fault in one.faults:
         onset_q = fault.key.written_q if fault.key else way.chords[fault.chord].written_q
-        played = None if fault.note is None else found.take.notes[fault.note].midi
+        expected = fault.key.midi if fault.key else None
+        played = (
+            None if fault.note is None else found.take.notes[fault.note].midi - found.transposed
+        )
+        fifths = key_at(plan.hymn, onset_q).fifths
         yield NoteFault(
             kind=fault.kind,
             stanza=stanza,
             measure=measure_at(plan.hymn, onset_q).number,
             onset_q=onset_q,
             voice=_voice(fault, way),
-            expected_midi=fault.key.midi if fault.key else None,
-            played_midi=None if played is None else played - found.transposed,
+            expected_midi=expected,
+            played_midi=played,
+            expected_name="" if expected is None else str(spelled(expected, fifths)),
+            played_name="" if played is None else str(spelled(played, fifths)),
         )
 
 

@@ -67,7 +67,7 @@ class Gap:
 
 @dataclass(frozen=True, slots=True)
 class NoteFault:
-    """A wrong, missing or extra note and its place."""
+    """A wrong, missing or extra note and its place; names are spelled in the hymn's key."""
 
     kind: str
     stanza: int
@@ -76,6 +76,8 @@ class NoteFault:
     voice: str
     expected_midi: int | None
     played_midi: int | None
+    expected_name: str = ""
+    played_name: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +115,7 @@ class TakeReport:
     gaps: tuple[Gap, ...]
     planned_gap_q: float
     planned_gap_s: float
+    planned_gap_silence_q: float
     matched: int
     faults: tuple[NoteFault, ...]
     restarts: tuple[Restart, ...]

@@ -1,0 +1,81 @@
+"""The take report to look at: one self-contained web page, and the same on paper."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from importlib import resources
+from math import isfinite
+from typing import Any
+
+from suspirium.render.take_plots import gap_plot, lift_plot, pulse_plot
+from suspirium.render.take_text import heard, notes_words
+from suspirium.render.typeset import set_document
+from suspirium.render.typography import curly_prose
+from suspirium.tables import load
+from suspirium.take.report import LineEnd, NoteFault, TakeReport
+
+_MOST_FAULTS = 12  # listed on paper; the page on the screen has all
+
+
+def report_pdf(report: TakeReport, take: str) -> bytes:
+    """The report as A4 pages; `take` names the take in the heading."""
+    data = _values(report, take)
+    rest = len(data["faults"]) - _MOST_FAULTS
+    if rest > 0:
+        data["faults"] = [*data["faults"][:_MOST_FAULTS], f"and {rest} more"]
+    return set_document("take.typ", data)[0]
+
+
+def report_html(report: TakeReport, take: str) -> bytes:
+    """The report as one HTML file that needs nothing beside it."""
+    from jinja2 import Environment
+
+    template = (resources.files("suspirium.render") / "take.html").read_text("utf-8")
+    page = Environment(autoescape=True).from_string(template)
+    return page.render(_values(report, take)).encode()
+
+
+def _values(report: TakeReport, take: str) -> dict[str, Any]:
+    return {
+        "title": curly_prose(report.title),
+        "take": take,
+        "heard": heard(report),
+        "advice": [curly_prose(sentence) for sentence in report.advice],
+        "praise": list(report.praise),
+        "noticed_ms": round(1000 * load("take").number("pulse.noticed_s")),
+        "pulse": _inline(pulse_plot(report)),
+        "lifts": _inline(lift_plot(report)),
+        "gaps": _inline(gap_plot(report)),
+        "line_ends": [list(_cells(end)) for end in report.line_ends],
+        "notes": notes_words(report),
+        "faults": [_fault_words(fault) for fault in report.faults],
+        "left_out": list(report.not_measured),
+    }
+
+
+def _inline(svg: bytes | None) -> str:
+    """The figure without the declarations that only a file of its own needs."""
+    if svg is None:
+        return ""
+    text = svg.decode()
+    return text[text.index("<svg") :]
+
+
+def _cells(end: LineEnd) -> Iterator[str]:
+    yield str(end.stanza)
+    yield str(end.phrase)
+    yield f"{end.hold_s:.2f} s"
+    yield f"{end.silence_s:.2f} s"
+    yield f"{end.planned_silence_s:.2f} s"
+    yield f"{end.added_q:+.2f}"
+    yield f"± {end.error_q:.2f}" if isfinite(end.error_q) else "unknown"
+
+
+def _fault_words(fault: NoteFault) -> str:
+    where = f"stanza {fault.stanza}" if fault.stanza else "introduction"
+    place = f"{where}, measure {fault.measure}, {fault.voice}"
+    if fault.kind == "wrong":
+        return f"{place}: {fault.played_name} for {fault.expected_name}"
+    if fault.kind == "missing":
+        return f"{place}: no {fault.expected_name}"
+    return f"{place}: {fault.played_name} too many"
