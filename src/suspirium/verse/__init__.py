@@ -1,0 +1,1 @@
+"""The words of a hymn: syllables, underlay, metre, stress and sense."""
