@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from suspirium.score.model import Hymn, Stanza
-from suspirium.score.words import plain_text, shared_refrains, stretches
+from suspirium.score.words import plain_text, stretches
 
 Lines = Sequence[tuple[Fraction, Fraction]]
 
@@ -35,15 +35,18 @@ class Hidden:
     onsets_q: tuple[Fraction, ...]
 
 
-def hidden_stanzas(hymn: Hymn, lines: Lines) -> Iterator[Hidden]:
-    """Every stanza after the first that is sung to the same stretch of the score."""
+def hidden_stanzas(hymn: Hymn, lines: Lines, *, refrains_known: bool = True) -> Iterator[Hidden]:
+    """Every stanza after the first that is sung to the same stretch of the score.
+
+    Pages say which words are the refrain; `refrains_known` False hides that as well.
+    """
     if not hymn.stanzas:
         return
     first = hymn.stanzas[0]
     alone = replace(
         hymn,
         stanzas=(first,),
-        refrains=shared_refrains((first,), hymn.end_q),
+        refrains=hymn.refrains if refrains_known else (),
         plain_stanzas=(),
     )
     for stanza in hymn.stanzas[1:]:

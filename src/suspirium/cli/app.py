@@ -13,6 +13,7 @@ from suspirium.cli.common import say_error
 from suspirium.cli.listen import listen
 from suspirium.cli.plan import plan
 from suspirium.cli.prepare import demo, prepare
+from suspirium.cli.underlay import underlay
 from suspirium.errors import SuspiriumError
 
 app = typer.Typer(
@@ -21,7 +22,7 @@ app = typer.Typer(
     no_args_is_help=True,
     pretty_exceptions_enable=False,
 )
-for command in (plan, prepare, listen, demo):
+for command in (plan, prepare, listen, demo, underlay):
     app.command()(command)
 
 

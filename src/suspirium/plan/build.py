@@ -25,6 +25,7 @@ from suspirium.plan.model import (
 )
 from suspirium.plan.overrides import NONE, Overrides, PhraseOverride
 from suspirium.plan.phrases import PhraseSpan
+from suspirium.plan.printed_apart import with_printed_apart
 from suspirium.plan.pulse import choose_pulse, counted_beat_q, is_triple, note_name
 from suspirium.plan.spare import spare_breath
 from suspirium.plan.tempo import choose_tempo
@@ -53,6 +54,7 @@ def plan_hymn(
     room = room or default_room()
     singers = singers or int(load("room")["singers"])
     spans = lines_of(hymn, overrides.phrase_ends_q)
+    hymn = with_printed_apart(hymn, spans)
     lines_q = tuple((span.first_onset_q, span.end_q) for span in spans)
     tempo, pulse = _tempo_and_pulse(hymn, lines_q, room, singers, overrides)
     bpm = tempo.value.quarter_bpm

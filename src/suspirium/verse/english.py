@@ -20,7 +20,7 @@ _SUFFIXES = (
 )
 _LOST = (  # written vowels that are not sung
     re.compile(r"(?<=[^aeiouyl])e$|(?<=[aeiouyr]l)e$"),
-    re.compile(r"(?<=[^aeiouysxzcgjl])(?<!ch)(?<!sh)es$|(?<=[aeiouyr]l)es$"),
+    re.compile(r"(?<=[^aeiouysxzcgl])(?<!ch)(?<!sh)es$|(?<=[aeiouyr]l)es$"),
     re.compile(r"(?<=[^aeiouytd])(?<![^aeiouyrl]l)ed$"),
     re.compile(rf"(?:(?<=[aeiouy][^aeiouyl])|(?<=[aeiouy][^aeiouy][^aeiouyl]))e(?={_SUFFIXES})"),
     re.compile(r"(?<=[aeiouy]l)e(?=(?:ful|less|ness|hood))"),

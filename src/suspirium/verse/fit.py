@@ -82,7 +82,8 @@ def fit(items: Sequence[Item], slots: Sequence[Slot]) -> tuple[Placed, ...]:
 
 def _pass_over(stage: _Stage, slots: Sequence[Slot], *, between_words: bool) -> None:
     """Notes without a new syllable; between words also whole lines without words."""
-    unsung = load("underlay").number("cost.unsung_line")
+    table = load("underlay")
+    unsung, early = table.number("cost.unsung_line"), table.number("cost.unsung_early")
     after = _line_ends(slots)
     for at in range(len(slots)):
         for crossed in (False, True):
@@ -95,7 +96,7 @@ def _pass_over(stage: _Stage, slots: Sequence[Slot], *, between_words: bool) -> 
                 over = (at + 1, crossed or slot.opens, False)
                 stage.offer(over, cost + slot.passes, stage, state, -1)
                 if between_words and slot.opens:
-                    price = 0.0 if slot.shared else unsung
+                    price = 0.0 if slot.shared else unsung + early * (1 - at / len(slots))
                     stage.offer((after[at], True, False), cost + price, stage, state, -1)
 
 

@@ -15,8 +15,12 @@ _CONSONANTS = {  # vowel letters that are consonants here
         (rf"^i(?=[{_ANY}])|(?<=[aeouæœ])i(?=[aeouæœ])", "j"),
         (r"^(in|con|ad|per|ob|sub)i(?=[aeou])", r"\1j"),
     ),
-    "fr": ((r"qu|gu(?=[eéèêiîy])", "q"), (r"ge(?=[aoâô])", "j"), (rf"(?<=[{_ANY}])y(?=[{_ANY}])", "j"),
-           (r"ill(?=[eéèa])(?<=[aeou]ill)", "j")),
+    "fr": (
+        (r"qu|gu(?=[eéèêiîy])", "q"),
+        (r"ge(?=[aoâô])", "j"),
+        (rf"(?<=[{_ANY}])y(?=[{_ANY}])", "j"),
+        (r"(?<=[aeou])ill(?=[eéèa])", "j"),
+    ),
     "es": ((r"qu|gu(?=[eiéí])", "q"), (rf"y(?=[{_ANY}])|^y(?=.)", "j")),
     "cy": (
         (r"^(g?)w(?=[lrn][aeiouyâêîôûŵŷ])", r"\1v"),

@@ -49,6 +49,7 @@ def slots_of(hymn: Hymn, lines: Lines) -> tuple[Slot, ...]:
     ]
     joined = {note.onset_q for note in hymn.melody.notes if note.beamed}
     starts = [first for first, _ in lines][1:]
+    opening = load("underlay").number("cost.silent_opening")
     found: list[Slot] = []
     for tone in melody_tones(hymn):
         line = sum(start <= tone.onset_q for start in starts)
@@ -58,6 +59,7 @@ def slots_of(hymn: Hymn, lines: Lines) -> tuple[Slot, ...]:
         else:
             begins, passes = _by_notes(tone.slurred, tone.onset_q in joined)
         opens = not found or line != found[-1].line
+        passes += opening if opens else 0.0
         shared = any(tone.onset_q in refrain for refrain in hymn.refrains)
         found.append(Slot(tone.onset_q, tone.end_q, begins, passes, line, opens, shared))
     return tuple(found)
