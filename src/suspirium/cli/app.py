@@ -10,6 +10,7 @@ import typer
 
 from suspirium import __version__
 from suspirium.cli.common import say_error
+from suspirium.cli.finger import finger
 from suspirium.cli.listen import listen
 from suspirium.cli.plan import plan
 from suspirium.cli.prepare import demo, prepare
@@ -22,7 +23,7 @@ app = typer.Typer(
     no_args_is_help=True,
     pretty_exceptions_enable=False,
 )
-for command in (plan, prepare, listen, demo, underlay):
+for command in (plan, prepare, listen, demo, underlay, finger):
     app.command()(command)
 
 

@@ -23,6 +23,18 @@ breath = "carry"            # in all stanzas, or by stanza: { 1 = "carry", 3 = "
 onset_q = 12
 voice = "soprano"
 gives_up_q = 0.25           # 0 ties the note to the next
+
+[[fingers]]
+onset_q = 12
+voice = "alto"
+fingers = [2, 4]            # 2, then silently 4 on the same key
+hand = "left"               # may be left out
+
+[[feet]]
+onset_q = 12
+voice = "bass"
+foot = "left"
+part = "toe"
 """
 
 from __future__ import annotations
@@ -31,7 +43,7 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Any, cast
+from typing import Any, Literal, cast
 
 from suspirium.errors import OverrideError
 from suspirium.plan.model import BreathKind
@@ -69,6 +81,26 @@ class TouchOverride:
 
 
 @dataclass(frozen=True, slots=True)
+class FingerOverride:
+    """The organist's own fingers on the note of `voice` at `onset_q`; any hand where None."""
+
+    onset_q: Fraction
+    voice: str
+    fingers: tuple[int, ...]
+    hand: Literal["left", "right"] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class FootOverride:
+    """The organist's own foot on the pedal note of `voice` at `onset_q`."""
+
+    onset_q: Fraction
+    voice: str
+    foot: Literal["left", "right"]
+    part: Literal["toe", "heel"] = "toe"
+
+
+@dataclass(frozen=True, slots=True)
 class Overrides:
     """Everything the organist may set; None or empty where the program decides."""
 
@@ -84,6 +116,8 @@ class Overrides:
     broaden: float | None = None
     phrases: Mapping[int, PhraseOverride] = field(default_factory=dict)
     touches: tuple[TouchOverride, ...] = ()
+    fingers: tuple[FingerOverride, ...] = ()
+    feet: tuple[FootOverride, ...] = ()
 
 
 NONE = Overrides()
@@ -109,6 +143,8 @@ def read_overrides(text: str) -> Overrides:
             "ending",
             "phrases",
             "touches",
+            "fingers",
+            "feet",
         },
     )
     gap = _section(tree, "gap", {"hold_q", "silence_q"})
@@ -128,6 +164,8 @@ def read_overrides(text: str) -> Overrides:
         broaden=_number(ending, "broaden", 0, 1),
         phrases={_count(key): _phrase(key, _section(phrases, key)) for key in phrases},
         touches=tuple(_touch(part) for part in _list(tree, "touches")),
+        fingers=tuple(_finger(part) for part in _list(tree, "fingers")),
+        feet=tuple(_foot(part) for part in _list(tree, "feet")),
     )
 
 
@@ -212,15 +250,59 @@ def _phrase(key: str, part: Mapping[str, Any]) -> PhraseOverride:
     return PhraseOverride(_length(part, "lift_q"), _length(part, "stretch_q"), breaths)
 
 
-def _touch(part: object) -> TouchOverride:
+def _entry(part: object, kind: str, needed: tuple[str, ...], free: str) -> Mapping[str, Any]:
+    """One section of a list with all that it needs; `free` may be left out."""
     if not isinstance(part, Mapping):
-        raise OverrideError(f"the override of touches {part!r} must be a section [[touches]]")
-    _known(part, "the overrides of touches", {"onset_q", "voice", "gives_up_q"})
-    missing = [name for name in ("onset_q", "voice", "gives_up_q") if name not in part]
+        raise OverrideError(f"the override of {kind} {part!r} must be a section [[{kind}]]")
+    _known(part, f"the overrides of {kind}", {*needed, *filter(None, [free])})
+    missing = [name for name in needed if name not in part]
     if missing:
-        raise OverrideError(f"an override of touches lacks {', '.join(missing)}")
+        raise OverrideError(f"an override of {kind} lacks {', '.join(missing)}")
+    return part
+
+
+def _one_of(tree: Mapping[str, Any], name: str, kind: str, known: tuple[str, ...]) -> str:
+    value = tree[name]
+    if value not in known:
+        raise OverrideError(
+            f"the override of {kind}: {name} is {' or '.join(known)}, not {value!r}"
+        )
+    return str(value)
+
+
+def _finger(part: object) -> FingerOverride:
+    entry = _entry(part, "fingers", ("onset_q", "voice", "fingers"), "hand")
+    fingers = entry["fingers"]
+    listed = fingers if isinstance(fingers, list) else [fingers]
+    if not listed or any(type(one) is not int or not 1 <= one <= 5 for one in listed):
+        raise OverrideError(
+            f"the override of fingers: fingers = {fingers!r} must be numbers from 1 to 5"
+        )
+    hand = _one_of(entry, "hand", "fingers", ("left", "right")) if "hand" in entry else None
+    return FingerOverride(
+        _fraction("onset_q", entry["onset_q"]),
+        str(entry["voice"]),
+        tuple(listed),
+        cast(Literal["left", "right"] | None, hand),
+    )
+
+
+def _foot(part: object) -> FootOverride:
+    entry = _entry(part, "feet", ("onset_q", "voice", "foot"), "part")
+    foot = _one_of(entry, "foot", "feet", ("left", "right"))
+    played = _one_of(entry, "part", "feet", ("toe", "heel")) if "part" in entry else "toe"
+    return FootOverride(
+        _fraction("onset_q", entry["onset_q"]),
+        str(entry["voice"]),
+        cast(Literal["left", "right"], foot),
+        cast(Literal["toe", "heel"], played),
+    )
+
+
+def _touch(part: object) -> TouchOverride:
+    entry = _entry(part, "touches", ("onset_q", "voice", "gives_up_q"), "")
     return TouchOverride(
-        _fraction("onset_q", part["onset_q"]),
-        str(part["voice"]),
-        _length(part, "gives_up_q") or Fraction(0),
+        _fraction("onset_q", entry["onset_q"]),
+        str(entry["voice"]),
+        _length(entry, "gives_up_q") or Fraction(0),
     )

@@ -1,0 +1,79 @@
+"""``suspirium finger``, and the options about the player that other commands share."""
+
+from __future__ import annotations
+
+import json
+from typing import Annotated
+
+import typer
+
+from suspirium.cli.common import RoomOption, Scores, SingersOption, say_error
+from suspirium.errors import SuspiriumError
+
+HandOption = Annotated[str, typer.Option(help="The player's hand: small, medium or large.")]
+SpanOption = Annotated[
+    float | None,
+    typer.Option(
+        "--hand-span",
+        help="Its span instead, in cm from the tip of the thumb to that of the little finger.",
+        show_default=False,
+    ),
+]
+LevelOption = Annotated[
+    str, typer.Option(help="fluent, or beginner: few substitutions, inner voices may part.")
+]
+BoardOption = Annotated[
+    str,
+    typer.Option(
+        "--pedalboard",
+        help="ago: 32 notes, concave, radiating; rco: 30, flatter, radiating; bdo: 30, parallel.",
+    ),
+]
+ArrangementOption = Annotated[
+    str,
+    typer.Option(
+        "--hands",
+        help="pedal: bass in the feet; manuals: no pedal; solo: the melody on its own manual.",
+    ),
+]
+
+
+def finger(
+    scores: Scores,
+    hand: HandOption = "medium",
+    hand_span: SpanOption = None,
+    level: LevelOption = "fluent",
+    pedalboard: BoardOption = "ago",
+    hands: ArrangementOption = "pedal",
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
+    room: RoomOption = "parish",
+    singers: SingersOption = None,
+) -> None:
+    """Find hands, fingers and feet for each hymn, how hard it is and what to practise."""
+    from suspirium.desk.fingering import playing, technique_for
+    from suspirium.desk.planning import Settings, plan_file
+    from suspirium.render.technique_json import technique_failure, technique_values
+    from suspirium.render.technique_text import technique_text
+    from suspirium.room import read_room
+
+    settings = Settings(read_room(room), singers)
+    player = playing(hand, hand_span, level, pedalboard, hands)
+    failed = 0
+    for score in scores:
+        try:
+            plan = plan_file(score, settings)
+            found = technique_for(score, plan, player)
+        except SuspiriumError as problem:
+            failed += 1
+            say_error(f"{score}: {problem}")
+            if as_json:
+                values = technique_failure(str(score), str(problem))
+                typer.echo(json.dumps(values, ensure_ascii=False))
+            continue
+        if as_json:
+            values = technique_values(plan, found, str(score))
+            typer.echo(json.dumps(values, ensure_ascii=False))
+        else:
+            typer.echo(technique_text(plan, found))
+    if failed:
+        raise typer.Exit(1)

@@ -1,0 +1,71 @@
+"""Hands and feet for a score: the console and the player as asked, fixed fingers kept."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from suspirium.desk.planning import read_overrides_for
+from suspirium.errors import OutputError
+from suspirium.plan.model import LeadingPlan
+from suspirium.plan.overrides import Overrides
+from suspirium.technique import find_technique
+from suspirium.technique.feet.board import pedalboard
+from suspirium.technique.hand import Level, measured, preset
+from suspirium.technique.model import Arrangement, Technique, Tread
+from suspirium.technique.player import FixedFingers, FixedTread, Player
+
+ARRANGEMENTS: tuple[Arrangement, ...] = ("pedal", "manuals", "solo")
+LEVELS: tuple[Level, ...] = ("fluent", "beginner")
+
+
+@dataclass(frozen=True, slots=True)
+class Playing:
+    """Who plays and how the voices are shared."""
+
+    player: Player = Player()  # noqa: RUF009 (frozen)
+    arrangement: Arrangement = "pedal"
+
+
+def playing(
+    hand: str = "medium",
+    span_cm: float | None = None,
+    level: str = "fluent",
+    board: str = "ago",
+    arrangement: str = "pedal",
+) -> Playing:
+    """Checked settings; `SuspiriumError` where one is not known.
+
+    A measured span of the hand goes before the named hand.
+    """
+    shared = [known for known in ARRANGEMENTS if known == arrangement]
+    levels = [known for known in LEVELS if known == level]
+    if not shared:
+        raise OutputError(
+            f"the voices can be shared as {', '.join(ARRANGEMENTS)}, not {arrangement!r}"
+        )
+    if not levels:
+        raise OutputError(f"the levels are {', '.join(LEVELS)}, not {level!r}")
+    own = measured(span_cm) if span_cm is not None else preset(hand)
+    return Playing(Player(own, levels[0], pedalboard(board)), shared[0])
+
+
+def technique_for(
+    score: Path,
+    plan: LeadingPlan,
+    settings: Playing = Playing(),
+) -> Technique:
+    """The technique of `plan`, made from `score`, with the organist's own fingers and feet."""
+    player = with_own(settings.player, read_overrides_for(score))
+    return find_technique(plan, player, settings.arrangement)
+
+
+def with_own(player: Player, overrides: Overrides) -> Player:
+    """`player` with the fingers and feet that the overrides fix."""
+    fingers = tuple(
+        FixedFingers(own.voice, own.onset_q, own.fingers, own.hand) for own in overrides.fingers
+    )
+    treads = tuple(
+        FixedTread(own.voice, own.onset_q, Tread(own.foot, own.part)) for own in overrides.feet
+    )
+    return replace(player, fingers=fingers, treads=treads)
