@@ -15,7 +15,10 @@ from suspirium.errors import SuspiriumError
 def listen(
     takes: Annotated[
         list[Path],
-        typer.Argument(help="Takes as MIDI files, or folders of them.", show_default=False),
+        typer.Argument(
+            help="Takes as MIDI files or recordings (WAV, FLAC, OGG, MP3), or folders of them.",
+            show_default=False,
+        ),
     ],
     hymn: Annotated[Path, typer.Option("--hymn", help="The score of the hymn that was played.")],
     out: Annotated[

@@ -5,16 +5,24 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from suspirium.errors import TakeError
 from suspirium.plan.model import LeadingPlan
 from suspirium.render.take_json import take_values
 from suspirium.store import read_bytes, write_folder
+from suspirium.tables import load
 from suspirium.take.listen import listen
 from suspirium.take.midi import read_take
 from suspirium.take.report import TakeReport
 
+if TYPE_CHECKING:
+    from suspirium.take.sound.bands import Floats
+
 MIDI_ENDINGS = (".mid", ".midi")
+SOUND_ENDINGS = (".wav", ".flac", ".ogg", ".oga", ".mp3")
+TAKE_ENDINGS = MIDI_ENDINGS + SOUND_ENDINGS
+_BLOCK = 1 << 19  # samples read at a time
 
 
 def take_files(paths: Sequence[Path]) -> Iterator[Path]:
@@ -23,15 +31,54 @@ def take_files(paths: Sequence[Path]) -> Iterator[Path]:
         if not path.is_dir():
             yield path
             continue
-        inside = [p for p in sorted(path.iterdir()) if p.suffix.lower() in MIDI_ENDINGS]
+        inside = [p for p in sorted(path.iterdir()) if p.suffix.lower() in TAKE_ENDINGS]
         if not inside:
-            raise TakeError(f"the folder {path} holds no takes (.mid)")
+            raise TakeError(f"the folder {path} holds no takes (.mid, .wav, .flac, .ogg, .mp3)")
         yield from inside
 
 
 def listen_to(plan: LeadingPlan, path: Path) -> TakeReport:
-    """The report on the take at `path`; raises `TakeError` in plain words."""
-    return listen(plan, read_take(read_bytes(path)))
+    """The report on the take at `path`, by what it holds; raises `TakeError` in plain words.
+
+    MIDI files begin with ``MThd`` (Standard MIDI Files 1.0); all else is tried as sound.
+    """
+    if _begins(path) == b"MThd" or path.suffix.lower() in MIDI_ENDINGS:
+        return listen(plan, read_take(read_bytes(path)))
+    from suspirium.take.sound.listen import listen as listen_to_sound
+
+    return listen_to_sound(plan, _read_sound(path))
+
+
+def _begins(path: Path) -> bytes:
+    try:
+        with path.open("rb") as file:
+            return file.read(4)
+    except OSError:
+        read_bytes(path)  # says in words what is wrong
+        raise
+
+
+def _read_sound(path: Path) -> Floats:
+    """The recording as mono; `TakeError` says why it can't be read."""
+    import soundfile
+
+    from suspirium.take.sound.signal import mono
+
+    longest_s = load("take").number("sound.longest_s")
+    try:
+        with soundfile.SoundFile(path) as file:
+            if file.frames > longest_s * file.samplerate:
+                raise TakeError(
+                    f"the recording lasts {file.frames / file.samplerate / 60:.0f} minutes; cut it "
+                    f"to the hymn (at most {longest_s / 60:.0f} minutes can be heard)"
+                )
+            blocks = file.blocks(blocksize=_BLOCK, dtype="float32", always_2d=True)
+            return mono(blocks, file.samplerate)
+    except soundfile.LibsndfileError:
+        raise TakeError(
+            "this is neither a MIDI file nor a recording that can be read (WAV, FLAC, OGG, MP3), "
+            "or it is damaged"
+        ) from None
 
 
 def write_report(report: TakeReport, take: Path, out: Path) -> Path:

@@ -27,7 +27,9 @@ def take_values(report: TakeReport, source: str) -> dict[str, Any]:
             "onset_to_onset_q": report.planned_gap_q,
             "onset_to_onset_s": _s(report.planned_gap_s),
         },
-        "notes": {
+        "notes": None
+        if report.matched is None
+        else {
             "matched": report.matched,
             **{
                 kind: sum(fault.kind == kind for fault in report.faults)
@@ -55,8 +57,8 @@ def take_failure_values(source: str, message: str) -> dict[str, Any]:
     return {"format": FORMAT, "source": source, "error": message}
 
 
-def _s(seconds: float) -> float:
-    return round(seconds, 4)
+def _s(seconds: float) -> float | None:
+    return round(seconds, 4) if isfinite(seconds) else None
 
 
 def _tempo(tempo: StanzaTempo) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import isfinite
 from typing import TYPE_CHECKING
 
 from suspirium.render.plots import ACCENT, INK, SHADE, bare, book_style, margins, new_figure, svg
@@ -84,7 +85,7 @@ def _pulse_column(axes: Axes, points: Sequence[PulsePoint], *, first: bool, narr
 
 def lift_plot(report: TakeReport) -> bytes | None:
     """The silence at each planned lift: ring planned, stroke played; SVG. None without lifts."""
-    ends = [end for end in report.line_ends if end.planned_silence_s > 0]
+    ends = [e for e in report.line_ends if e.planned_silence_s > 0 and isfinite(e.silence_s)]
     if not ends:
         return None
     least_s = load("take").number("breath.least_s")

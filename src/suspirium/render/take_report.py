@@ -64,8 +64,8 @@ def _inline(svg: bytes | None) -> str:
 def _cells(end: LineEnd) -> Iterator[str]:
     yield str(end.stanza)
     yield str(end.phrase)
-    yield f"{end.hold_s:.2f} s"
-    yield f"{end.silence_s:.2f} s"
+    for seconds in (end.hold_s, end.silence_s):
+        yield f"{seconds:.2f} s" if isfinite(seconds) else "not heard"
     yield f"{end.planned_silence_s:.2f} s"
     yield f"{end.added_q:+.2f}"
     yield f"± {end.error_q:.2f}" if isfinite(end.error_q) else "unknown"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import isfinite
 from textwrap import wrap
 
 from suspirium.render.textlines import WIDTH, item
@@ -74,7 +75,11 @@ def _tempos(report: TakeReport) -> Iterator[str]:
 
 def _line_end(end: LineEnd) -> str:
     planned = f"{end.planned_silence_s:.2f} s planned" if end.planned_silence_s else "none planned"
-    text = f"held {end.hold_s:.2f} s, silent {end.silence_s:.2f} s ({planned})"
+    text = (
+        f"held {end.hold_s:.2f} s, silent {end.silence_s:.2f} s ({planned})"
+        if isfinite(end.hold_s)
+        else f"lift not heard ({planned})"
+    )
     if abs(end.added_q) >= _ADDED_Q:
         text += f"; {abs(end.added_q):.1f} beats {'added' if end.added_q > 0 else 'lost'}"
     return text + "."
@@ -82,6 +87,8 @@ def _line_end(end: LineEnd) -> str:
 
 def notes_words(report: TakeReport) -> str:
     """How many notes were right, wrong, missing and too many."""
+    if report.matched is None:
+        return "Notes are not told apart in a recording."
     counts = dict.fromkeys(("wrong", "missing", "extra"), 0)
     for fault in report.faults:
         counts[fault.kind] += 1

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from math import isfinite
 from statistics import median
 
 from suspirium.plan.model import LeadingPlan
@@ -60,7 +61,9 @@ def praise(measures: Measures) -> tuple[str, ...]:
         held.append(f"The pulse was kept: its intervals varied by {steady:.1f} % at most.")
     if measures.line_ends and "added" not in heavy:
         held.append("No beat was added or lost at any line end.")
-    planned = [end for end in measures.line_ends if end.planned_silence_s > 0]
+    planned = [
+        end for end in measures.line_ends if end.planned_silence_s > 0 and isfinite(end.silence_s)
+    ]
     if planned and "lift" not in heavy:
         shortest = min(end.silence_s for end in planned)
         held.append(f"Every planned breath was there, {shortest:.2f} s and more.")

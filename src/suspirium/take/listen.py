@@ -10,9 +10,10 @@ from suspirium.score.pitch import spelled
 from suspirium.score.sounding import key_at, measure_at
 from suspirium.take.advice import Measures, advice, praise
 from suspirium.take.expected import Way
-from suspirium.take.lines import gap_after, line_ends
+from suspirium.take.keyed import gap_between, line_ends
 from suspirium.take.match import Fault, Match, PlayedPass, match
 from suspirium.take.model import Take
+from suspirium.take.pace import beats
 from suspirium.take.report import LineEnd, NoteFault, Restart, TakeReport
 from suspirium.take.tempo import pulse_points, stanza_tempo
 from suspirium.take.touches import touch_measures
@@ -26,19 +27,21 @@ def listen(plan: LeadingPlan, take: Take) -> TakeReport:
     found = match(plan, take)
     notes = take.notes
     played = list(_numbered(found))
+    rows = [beats(way, one, notes) for _, way, one in played]
+    restarted = [[again for _, again in one.restarts] for _, _, one in played]
     ends: list[LineEnd] = []
     left_out: list[str] = []
-    for stanza, way, one in played:
-        if stanza != INTRODUCTION:
-            own, missed = line_ends(plan, way, one, stanza, notes)
+    for numbered in played:
+        if numbered[0] != INTRODUCTION:
+            own, missed = line_ends(plan, numbered, notes)
             ends += own
             left_out += missed
-    gaps = [
-        gap_after((way, one, stanza), after[1:], notes)
-        for (stanza, way, one), after in pairwise(played)
+    gaps = [gap_between(before, after, notes) for before, after in pairwise(played)]
+    tempos = [
+        stanza_tempo(row, again, stanza)
+        for (stanza, _, _), row, again in zip(played, rows, restarted, strict=True)
     ]
-    tempos = [stanza_tempo(way, one, stanza, notes) for stanza, way, one in played]
-    faults = [fault for stanza, way, one in played for fault in _faults(plan, found, stanza, one)]
+    faults = [fault for stanza, _, one in played for fault in _faults(plan, found, stanza, one)]
     measures = Measures(
         plan,
         [tempo for tempo in tempos if tempo is not None],
@@ -56,9 +59,9 @@ def listen(plan: LeadingPlan, take: Take) -> TakeReport:
         tempos=tuple(measures.tempos),
         pulse=tuple(
             point
-            for stanza, way, one in played
+            for (stanza, way, _), row, again in zip(played, rows, restarted, strict=True)
             if stanza != INTRODUCTION
-            for point in pulse_points(plan, way, one, stanza, notes)
+            for point in pulse_points(plan, way, row, again, stanza)
         ),
         line_ends=tuple(ends),
         gaps=tuple(measures.gaps),

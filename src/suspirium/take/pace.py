@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -55,7 +55,7 @@ def beats(way: Way, played: PlayedPass, notes: Sequence[TakeNote]) -> tuple[Beat
     return tuple(found)
 
 
-def quarter_s(row: Sequence[Beat], restarted: Sequence[int] = ()) -> float | None:
+def quarter_s(row: Sequence[Beat], restarted: Collection[int] = ()) -> float | None:
     """Seconds of a quarter inside the lines: all their intervals together.
 
     `restarted` are chords before which the player had stopped. None without an interval.
@@ -67,7 +67,9 @@ def quarter_s(row: Sequence[Beat], restarted: Sequence[int] = ()) -> float | Non
     return sum(after.onset_s - before.onset_s for before, after in pairs) / played_q
 
 
-def pulse_lengths(row: Sequence[Beat], restarted: Sequence[int] = ()) -> tuple[Array, Array, Array]:
+def pulse_lengths(
+    row: Sequence[Beat], restarted: Collection[int] = ()
+) -> tuple[Array, Array, Array]:
     """The intervals inside lines: where (played quarters), seconds a quarter, quarters long."""
     pairs = list(_inside(row, restarted))
     at_q = np.array([(a.played_q + b.played_q) / 2 for a, b in pairs])
@@ -76,7 +78,7 @@ def pulse_lengths(row: Sequence[Beat], restarted: Sequence[int] = ()) -> tuple[A
     return at_q, pace_s, long_q
 
 
-def _inside(row: Sequence[Beat], restarted: Sequence[int]) -> list[tuple[Beat, Beat]]:
+def _inside(row: Sequence[Beat], restarted: Collection[int]) -> list[tuple[Beat, Beat]]:
     return [
         (before, after)
         for before, after in pairwise(row)

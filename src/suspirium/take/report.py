@@ -34,8 +34,9 @@ class PulsePoint:
 
 @dataclass(frozen=True, slots=True)
 class LineEnd:
-    """One line end as played: how long the melody's last note sounded, the silence after it,
-    and the quarters added (or lost, negative) beyond the plan.
+    """One line end as played: how long the melody's last note sounded, the silence after it
+    (both NaN where that is not heard), and the quarters added (or lost, negative) beyond the
+    plan.
 
     `confidence` is the probability that `added_q` is right about whether beats were added.
     """
@@ -102,7 +103,10 @@ class Restart:
 
 @dataclass(frozen=True, slots=True)
 class TakeReport:
-    """Everything measured in one take, and the three things most worth changing."""
+    """Everything measured in one take, and the three things most worth changing.
+
+    `matched` is None where notes are not told apart (a recording).
+    """
 
     title: str
     stanzas_planned: int
@@ -116,7 +120,7 @@ class TakeReport:
     planned_gap_q: float
     planned_gap_s: float
     planned_gap_silence_q: float
-    matched: int
+    matched: int | None
     faults: tuple[NoteFault, ...]
     restarts: tuple[Restart, ...]
     touches: tuple[TouchMeasure, ...]

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 import numpy as np
 
 from suspirium.plan.model import LeadingPlan
 from suspirium.take.expected import Way
-from suspirium.take.match import PlayedPass
-from suspirium.take.model import TakeNote
-from suspirium.take.pace import Array, beats, pulse_lengths, quarter_s
+from suspirium.take.pace import Array, Beat, pulse_lengths, quarter_s
 from suspirium.take.report import PulsePoint, StanzaTempo
 
 _SECONDS = 60.0
@@ -19,11 +17,10 @@ _LEAST = 3  # intervals: two are always on a line
 
 
 def stanza_tempo(
-    way: Way, played: PlayedPass, stanza: int, notes: Sequence[TakeNote]
+    row: Sequence[Beat], restarted: Collection[int], stanza: int
 ) -> StanzaTempo | None:
-    """The tempo of one pass; None with too few notes to tell."""
-    row = beats(way, played, notes)
-    restarted = [again for _, again in played.restarts]
+    """The tempo of one pass, begun again at the `restarted` chords; None with too few notes
+    to tell."""
     length_s = quarter_s(row, restarted)
     at_q, lengths_s, weights = pulse_lengths(row, restarted)
     if length_s is None or len(at_q) < _LEAST:
@@ -55,7 +52,7 @@ def _line(at_q: Array, lengths_s: Array, weights: Array) -> tuple[float, float]:
 
 
 def pulse_points(
-    plan: LeadingPlan, way: Way, played: PlayedPass, stanza: int, notes: Sequence[TakeNote]
+    plan: LeadingPlan, way: Way, row: Sequence[Beat], restarted: Collection[int], stanza: int
 ) -> tuple[PulsePoint, ...]:
     """How far each pulse lies from the plan, once the plan runs at the stanza's own tempo.
 
@@ -63,8 +60,7 @@ def pulse_points(
     beginning away; what is left is early (negative) or late. Empty after a restart, where
     there is no one row of pulses.
     """
-    row = beats(way, played, notes)
-    if len(row) < _LEAST or played.restarts:
+    if len(row) < _LEAST or restarted:
         return ()
     planned_s = np.array([way.clock.seconds(way.chords[beat.chord].onset_q) for beat in row])
     played_s = np.array([beat.onset_s for beat in row])

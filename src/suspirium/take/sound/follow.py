@@ -1,0 +1,185 @@
+"""Following a recording through the chords of a hymn.
+
+A hidden semi-Markov model (segments with explicit durations, decoded by dynamic
+programming): chords whose length the tempo foretells, silences after lines, jumps between
+stanzas and where the player stopped, and whatever is no part of the hymn before, between
+and after.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from suspirium.tables import load
+from suspirium.take.path import Chords
+from suspirium.take.sound.bands import FRAME_S, Array
+
+SILENCE, OUTSIDE = -2, -1
+_NEXT, _SKIP, _JUMP, _ENTER = range(4)
+
+
+@dataclass(frozen=True, slots=True)
+class Segment:
+    """Frames `start` to `stop` belong to chord `chord` (or `SILENCE`, `OUTSIDE`);
+    `jumped` where it does not follow on."""
+
+    start: int
+    stop: int
+    chord: int
+    jumped: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """Scores a frame: of each chord, of its beginning there and of a lift out of it
+    (frames, chords), and of anything else (frames)."""
+
+    chords: Array
+    begins: Array
+    silence: Array
+    outside: Array
+
+
+def evidence(
+    features: Array, level: Array, rises: Array, templates: Array, struck: Array, lifted: Array
+) -> Evidence:
+    """Scores from unit feature rows, the share of the usual level, the rise of each band, and
+    templates of whole chords, of the keys struck in them and of chords whose melody has
+    lifted."""
+    table = load("take")
+    sharp = table.number("sound.sharpness")
+    likeness = features @ templates.T
+    loud = level[:, None]
+    chords = sharp * (loud * likeness + (1 - loud) * table.number("sound.quiet_chord"))
+    part = loud * (features @ lifted.T) * table.number("sound.part_lift")
+    silence = sharp * ((1 - loud) * table.number("sound.silence") + part)
+    sounding = level > 0.5
+    usual = float(np.median(likeness[sounding].max(1))) if sounding.any() else 1.0
+    outside = np.full(len(level), sharp * table.number("sound.outside") * usual)
+    begins = table.number("sound.begins") * np.minimum(1, rises @ struck.T)
+    return Evidence(chords, begins, silence, outside)
+
+
+def follow(
+    chords: Chords, seen: Evidence, lengths_s: Array, spread: float
+) -> tuple[tuple[Segment, ...], float]:
+    """The best segments and their score; `lengths_s` are the expected chord lengths and
+    `spread` the standard deviation of the logarithm of their true ones."""
+    return _Follower(chords, seen, lengths_s, spread).run()
+
+
+class _Follower:
+    """The tables of the dynamic programme; frame t is the boundary before frame t's sound."""
+
+    def __init__(self, chords: Chords, seen: Evidence, lengths_s: Array, spread: float) -> None:
+        table = load("take")
+        self.seen = seen
+        count, frames = len(chords), len(seen.outside)
+        self.pause = np.array([chord.closes for chord in chords.chords]) | chords.last
+        self.ends = chords.last
+        self.follows = np.concatenate([[False], chords.way[1:] == chords.way[:-1]])
+        weight = table.number("sound.jump_weight")
+        self.leave, self.enter = weight * chords.leave, weight * chords.enter
+        self.skip = weight * table.number("sound.skip")
+        # A line's last chord and its lift are one segment: together they last as foretold.
+        self.scores = np.where(
+            self.pause & ~chords.last, np.maximum(seen.chords, seen.silence), seen.chords
+        )
+        steps = np.linspace(-2.5, 2.5, int(table["sound.durations"]))
+        free = np.where(self.pause, table.number("sound.pause_spread"), 1.0)
+        free[chords.last] = table.number("sound.last_spread")
+        ratios = np.exp(spread * free[:, None] * steps)
+        self.durations = np.maximum(2, np.rint(lengths_s[:, None] / FRAME_S * ratios)).astype(int)
+        usual = -0.5 * (free[:, None] * steps) ** 2
+        seldom = table.number("sound.seldom") - 0.5 * steps**2
+        self.prior = np.where(self.pause[:, None], np.maximum(usual, seldom), -0.5 * steps**2)
+        self.chosen = np.zeros((frames + 1, count), dtype=np.int8)
+        self.source = np.zeros((frames + 1, count), dtype=np.int8)
+        self.jumped_from = np.zeros(frames + 1, dtype=np.int32)
+        self.went_silent = np.zeros((frames + 1, count), dtype=bool)  # a silence begins here
+        self.silent_end = np.zeros((frames + 1, count), dtype=bool)  # best left from a silence
+        self.went_out = np.zeros(frames + 1, dtype=bool)
+
+    def run(self) -> tuple[tuple[Segment, ...], float]:
+        """Fills the tables and reads the best way back."""
+        frames, count = len(self.seen.outside), len(self.pause)
+        reach = int(self.durations.max()) + 1
+        columns = np.arange(count)
+        begun = np.full((reach, count), -np.inf)  # score at a beginning less the sum so far
+        begun[0] = -self.enter
+        self.source[0] = _ENTER
+        total = np.zeros(count)
+        ended = silent = np.full(count, -np.inf)
+        out = 0.0
+        self.went_out[0] = True
+        for t in range(1, frames + 1):
+            total = total + self.scores[t - 1]
+            quiet = self.seen.silence[t - 1]
+            starts = np.where(self.ends, ended, -np.inf)
+            self.went_silent[t - 1] = starts > silent
+            silent = np.maximum(silent, starts) + quiet
+            when = t - self.durations
+            values = begun[when % reach, columns[:, None]] + self.prior
+            values[when < 0] = -np.inf
+            self.chosen[t] = values.argmax(1)
+            ended = total + values[columns, self.chosen[t]]
+            self.silent_end[t] = silent > ended
+            left = np.maximum(silent, ended)
+            leaving = left - self.leave
+            best = int(leaving.argmax())
+            self.jumped_from[t] = best
+            out += float(self.seen.outside[t - 1])
+            if leaving[best] > out:
+                self.went_out[t], out = True, float(leaving[best])
+            options = np.stack(
+                [
+                    np.where(self.follows, np.roll(left, 1), -np.inf),
+                    np.where(self.follows & np.roll(self.follows, 1), np.roll(left, 2), -np.inf)
+                    - self.skip,
+                    leaving[best] - self.enter,
+                    out - self.enter,
+                ]
+            )
+            self.source[t] = options.argmax(0)
+            begun[t % reach] = options[self.source[t], columns] - total
+            if t < frames:
+                begun[t % reach] += self.seen.begins[t]
+        leaving = np.maximum(silent, ended) - self.leave
+        best = int(leaving.argmax())
+        if leaving[best] > out:
+            return self._back(frames, best), float(leaving[best])
+        return self._back(frames, OUTSIDE), out
+
+    def _back(self, t: int, at: int) -> tuple[Segment, ...]:
+        """From boundary `t`, where chord `at` (its silence included) or the outside ended."""
+        segments: list[Segment] = []
+        while t > 0:
+            if at == OUTSIDE:
+                stop = t
+                while not self.went_out[t]:
+                    t -= 1
+                if t < stop:
+                    segments.append(Segment(t, stop, OUTSIDE))
+                if t == 0:
+                    break
+                at = int(self.jumped_from[t])
+            if self.silent_end[t, at]:
+                stop, t = t, t - 1
+                while not self.went_silent[t, at]:
+                    t -= 1
+                segments.append(Segment(t, stop, SILENCE))
+            stop = t
+            t -= int(self.durations[at, self.chosen[t, at]])
+            how = int(self.source[t, at])
+            segments.append(Segment(t, stop, at, jumped=how in (_JUMP, _ENTER)))
+            if how == _NEXT:
+                at -= 1
+            elif how == _SKIP:
+                at -= 2
+            elif how == _JUMP:
+                at = int(self.jumped_from[t])
+            else:
+                at = OUTSIDE
+        return tuple(reversed(segments))

@@ -1,0 +1,179 @@
+"""Hearing a recording: from sound to the chords of a hymn, in three passes.
+
+The first knows the hymn's keys and the plan's tempo and finds the tempo; the second finds
+the chords; the third has learnt from them how this instrument looks in this room.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from scipy.ndimage import percentile_filter, uniform_filter1d
+
+from suspirium.tables import load
+from suspirium.take.expected import Way
+from suspirium.take.path import Chords
+from suspirium.take.sound.bands import (
+    FRAME_S,
+    Array,
+    Floats,
+    band_energies,
+    reverberation,
+    tuning,
+    without_room,
+)
+from suspirium.take.sound.follow import Segment, evidence, follow
+from suspirium.take.sound.templates import (
+    chord_templates,
+    compressed,
+    sounding,
+    struck,
+    unit,
+    without_melody,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """The segments of a recording, how its instrument is tuned and its room decays.
+
+    `course` tells how far the recording goes the way of the hymn: the share of a stanza
+    that a chord's run of chords without a jump has on average, less twice the spread of
+    their lengths (standard deviation of the logarithm): 1 for an even playing without a
+    stop, about 0 for another hymn.
+    """
+
+    segments: tuple[Segment, ...]
+    tuning_cents: float
+    rt_s: float
+    quarter_s: float
+    course: float
+    transposed: int
+
+
+def hear(sound: Floats, ways: Sequence[Way], quarter_s: float, closing_q: float) -> Heard:
+    """Follows `sound` through the hymn; `closing_q` is how long a stanza's last chord lasts."""
+    table = load("take")
+    cents = tuning(sound)
+    energies = band_energies(sound, cents)
+    rt_s = reverberation(energies)
+    features, level, rises = _features(energies, rt_s)
+    chords = Chords(ways)
+    lengths_q = _lengths_q(chords, closing_q)
+    transposed = _transposed(features[level > 0.5], chord_templates(sounding(ways)))
+    templates = chord_templates(_moved(sounding(ways), transposed))
+    entering = chord_templates(_moved(struck(ways), transposed))
+    lower = without_melody(ways, transposed)
+    spread = table.number("sound.spread_first")
+    for learn in (False, True, False):
+        lifted = unit(templates * lower)
+        seen = evidence(features, level, rises, templates, entering, lifted)
+        segments, _ = follow(chords, seen, lengths_q * quarter_s, spread)
+        quarter_s = _quarter_s(chords, segments) or quarter_s
+        spread = table.number("sound.spread")
+        if learn:
+            templates = _learnt(features, level, segments, templates)
+    course = _course(chords, segments, quarter_s)
+    return Heard(segments, cents, rt_s, quarter_s, course, transposed)
+
+
+def _course(chords: Chords, segments: Sequence[Segment], quarter_s: float) -> float:
+    runs: list[int] = []
+    for segment in segments:
+        if segment.chord >= 0:
+            if segment.jumped or not runs:
+                runs.append(0)
+            runs[-1] += 1
+    lengths = _quarter_lengths(chords, segments)
+    if not runs or not lengths:
+        return 0.0
+    stanza = max(np.bincount(chords.way))
+    share = sum(run**2 for run in runs) / sum(runs) / stanza
+    spread = 1.4826 * float(np.median(np.abs(np.log(np.array(lengths) / quarter_s))))
+    return float(share - 2 * spread)
+
+
+def _features(energies: Floats, rt_s: float) -> tuple[Array, Array, Array]:
+    """Unit rows of amplitudes, how loud each frame is against its surroundings (0 to 1), and
+    how much each band rises there, as a share of the usual amplitude."""
+    table = load("take")
+    power = uniform_filter1d(without_room(energies, rt_s).power, 3, axis=0)
+    total = power.sum(1)
+    near = percentile_filter(total, 80, size=round(table.number("sound.level_s") / FRAME_S))
+    usual = np.maximum(near, table.number("sound.quiet") * np.percentile(total, 80))
+    level = np.clip(total / (table.number("sound.loud") * usual + 1e-12), 0, 1)
+    amplitudes = np.sqrt(power)
+    rises = np.zeros_like(amplitudes)
+    rises[2:-1] = np.maximum(0, amplitudes[3:] - amplitudes[:-3])
+    rises /= np.sqrt(usual)[:, None] + 1e-12
+    return unit(compressed(amplitudes)), level, rises
+
+
+def _moved(keys: Sequence[Sequence[int]], by: int) -> list[tuple[int, ...]]:
+    return [tuple(key + by for key in chord) for chord in keys]
+
+
+def _transposed(features: Array, templates: Array) -> int:
+    """Semitones by which the hymn's keys are moved in this recording.
+
+    For each transposition the frames' best likeness to any chord; the plan's own key wins
+    unless another is clearly better.
+    """
+    table = load("take")
+    if not len(features):
+        return 0
+    some = features[:: max(1, len(features) // int(table["sound.transposed_frames"]))]
+    most = int(table["sound.transposed_most"])
+    fits = {}
+    for by in range(-most, most + 1):
+        moved = np.zeros_like(templates)
+        if by >= 0:
+            moved[:, by:] = templates[:, : templates.shape[1] - by]
+        else:
+            moved[:, :by] = templates[:, -by:]
+        fits[by] = float((some @ unit(moved).T).max(1).mean())
+    best = max(fits, key=lambda by: fits[by])
+    return best if fits[best] > fits[0] + table.number("sound.transposed_gain") else 0
+
+
+def _lengths_q(chords: Chords, closing_q: float) -> Array:
+    steps = np.append(np.diff(chords.onset_q), closing_q)
+    return np.asarray(np.where(chords.last, closing_q, steps))
+
+
+def _quarter_s(chords: Chords, segments: Sequence[Segment]) -> float | None:
+    """Seconds of a quarter: the median over chords that lead to the next within a line."""
+    lengths = _quarter_lengths(chords, segments)
+    return float(np.median(lengths)) if lengths else None
+
+
+def _quarter_lengths(chords: Chords, segments: Sequence[Segment]) -> list[float]:
+    return [
+        (after.start - before.start)
+        * FRAME_S
+        / float(chords.onset_q[after.chord] - chords.onset_q[before.chord])
+        for before, after in pairwise(segments)
+        if before.chord >= 0
+        and after.chord == before.chord + 1
+        and not after.jumped
+        and not chords.chords[after.chord].opens
+    ]
+
+
+def _learnt(features: Array, level: Array, segments: Sequence[Segment], templates: Array) -> Array:
+    """Templates mixed with the mean of what was heard for each chord, its edges left out."""
+    table = load("take")
+    weight = table.number("sound.first_template_s") / FRAME_S
+    sums = templates * weight
+    edge = round(table.number("sound.edge_s") / FRAME_S)
+    for segment in segments:
+        if segment.chord < 0:
+            continue
+        start, stop = segment.start + edge, segment.stop - edge
+        if stop > start:
+            loud = level[start:stop, None]
+            sums[segment.chord] += (features[start:stop] * loud).sum(0)
+    return unit(sums)

@@ -1,0 +1,115 @@
+"""Recordings of an invented organ in an invented hall, whose every onset is known."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from math import isfinite
+from pathlib import Path
+from statistics import median
+
+import numpy as np
+import pytest
+import soundfile
+from scipy.signal import resample_poly
+
+from suspirium.desk.listening import listen_to
+from suspirium.desk.planning import plan_file
+from suspirium.errors import TakeError
+from suspirium.plan.model import LeadingPlan
+from suspirium.take.sound.bands import RATE, band_energies, reverberation, tuning
+from suspirium.take.sound.listen import listen
+from suspirium.take.sound.signal import mono
+from tests.conftest import PARISH
+from tests.playing import Played, Playing, play
+from tests.sounding import Hall, sound
+
+
+@cache
+def plan_of(name: str) -> LeadingPlan:
+    """The hymn with all voices lifting at every line end: what a room lets be heard."""
+    plan = plan_file(PARISH / f"{name}.abc")
+    phrases = tuple(
+        replace(phrase, breaths=tuple(replace(breath, kind="full") for breath in phrase.breaths))
+        for phrase in plan.phrases
+    )
+    return replace(plan, phrases=phrases)
+
+
+@cache
+def take_of(name: str, rt_s: float, transposed: int = 0) -> tuple[Played, np.ndarray]:
+    how = Playing(seed=3, added={(0, 1): 1.0}, stanzas=2, speed=0.95, transposed=transposed)
+    played = play(plan_of(name), how)
+    return played, sound(played.notes, Hall(rt_s=rt_s, seed=1)).astype(np.float32)
+
+
+@pytest.mark.parametrize(("name", "rt_s"), [("fallowmere", 0.5), ("quillerby", 2.0)])
+def test_what_was_played_is_heard(name: str, rt_s: float) -> None:
+    played, heard = take_of(name, rt_s)
+    report = listen(plan_of(name), heard)
+    assert report.stanzas_found == 2
+    assert not report.introduction_found
+    for end in report.line_ends:
+        true_q = played.ends[end.stanza - 1, end.phrase - 1].added_q
+        assert end.added_q == pytest.approx(true_q, abs=0.25), end
+    errors = [
+        abs(end.hold_s - played.ends[end.stanza - 1, end.phrase - 1].hold_s)
+        for end in report.line_ends
+        if isfinite(end.hold_s)
+    ]
+    assert len(errors) >= 0.8 * len(report.line_ends)
+    assert median(errors) < 0.02
+    assert report.gaps[0].onset_to_onset_s == pytest.approx(played.gaps[0][0], abs=0.05)
+    assert report.matched is None
+    assert any("notes" in text for text in report.not_measured)
+
+
+def test_a_transposed_recording_is_heard_as_such() -> None:
+    _, heard = take_of("netherwick", 1.0, -2)
+    report = listen(plan_of("netherwick"), heard)
+    assert report.transposed_semitones == -2
+    assert report.stanzas_found == 2
+
+
+def test_another_hymn_and_noise_are_refused() -> None:
+    _, heard = take_of("fallowmere", 0.5)
+    with pytest.raises(TakeError, match="is not"):
+        listen(plan_of("osmerley"), heard)
+    noise = np.random.default_rng(0).standard_normal(20 * RATE).astype(np.float32)
+    with pytest.raises(TakeError):
+        listen(plan_of("osmerley"), noise)
+    with pytest.raises(TakeError, match="silent"):
+        listen(plan_of("osmerley"), np.zeros(20 * RATE, dtype=np.float32))
+
+
+def test_tuning_and_reverberation_are_those_of_the_hall() -> None:
+    _, heard = take_of("quillerby", 2.0)
+    assert tuning(heard) == pytest.approx(0, abs=4)
+    stretched = resample_poly(heard, 100, 102).astype(np.float32)  # 34 cents higher
+    assert tuning(stretched) == pytest.approx(1200 * np.log2(1.02), abs=4)
+    assert reverberation(band_energies(heard)) == pytest.approx(2.0, rel=0.2)
+
+
+@pytest.mark.parametrize("rate", [8000, 22050, 44100, 96000])
+def test_any_rate_becomes_the_same_sound(rate: int) -> None:
+    time_s = np.arange(3 * rate) / rate
+    tone = np.sin(2 * np.pi * 440 * time_s).astype(np.float32)
+    blocks = np.split(np.stack([tone, tone], axis=1), [1000, 1234, rate, 2 * rate + 77])
+    back = mono(blocks, rate)
+    assert len(back) == pytest.approx(3 * RATE, abs=2)
+    expected = np.sin(2 * np.pi * 440 * np.arange(len(back)) / RATE)
+    inside = slice(RATE // 4, -RATE // 4)
+    assert np.abs(back - expected)[inside].max() < 0.01
+
+
+def test_files_in_any_form_are_read_and_bad_ones_said(tmp_path: Path) -> None:
+    _, heard = take_of("quillerby", 2.0)
+    for name in ("take.wav", "take.ogg", "take.mp3"):
+        soundfile.write(tmp_path / name, heard, RATE)
+        assert listen_to(plan_of("quillerby"), tmp_path / name).stanzas_found == 2
+    (tmp_path / "cut.flac").write_bytes(b"fLaC and no more")
+    with pytest.raises(TakeError, match="damaged"):
+        listen_to(plan_of("quillerby"), tmp_path / "cut.flac")
+    soundfile.write(tmp_path / "empty.wav", np.zeros(0), RATE)
+    with pytest.raises(TakeError):
+        listen_to(plan_of("quillerby"), tmp_path / "empty.wav")
