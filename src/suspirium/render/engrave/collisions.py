@@ -12,10 +12,10 @@ from itertools import combinations
 from suspirium.render.engrave.shapes import UNITS_PER_MM, Box
 
 WORDS = frozenset({"words", "hyphen", "number"})
-PLAN = frozenset({"rail", "pulse", "touch", "figures", "extender", "label"})
+PLAN = frozenset({"rail", "pulse", "touch", "figures", "extender", "label", "finger", "foot"})
 _SLACK = 0.12 * UNITS_PER_MM
 # Signs that belong together and touch by design: the strokes on their rail and rule.
-_TOGETHER = (frozenset({"rail"}), frozenset({"pulse"}), frozenset({"touch"}))
+_TOGETHER = (frozenset({"rail"}), frozenset({"pulse"}), frozenset({"touch"}), frozenset({"finger"}))
 
 
 def collisions(boxes: Sequence[Box]) -> Iterator[tuple[Box, Box]]:

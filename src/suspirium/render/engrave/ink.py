@@ -93,9 +93,11 @@ class Pen:
         *,
         fill: str = ACCENT,
         stroke: float = 0.0,
+        ink: bool = False,
     ) -> None:
-        """A shape of our own with its known extent."""
-        line = f"stroke:{ACCENT};stroke-width:{stroke:.1f}" if stroke else "stroke:none"
+        """A shape of our own with its known extent; its line in the accent, or in `ink`."""
+        color = INK if ink else ACCENT
+        line = f"stroke:{color};stroke-width:{stroke:.1f}" if stroke else "stroke:none"
         self._add("path", d=d, style=f"fill:{fill};{line}")
         self.boxes.append(Box(*extent, kind))
 

@@ -78,9 +78,16 @@ def pieces(hymn: Hymn, cuts: Sequence[Fraction], breaks: Sequence[Fraction]) -> 
 class MeiWriter:
     """Builds the MEI of one hymn; `stanzas` are set under the melody."""
 
-    def __init__(self, hymn: Hymn, stanzas: Sequence[int]) -> None:
+    def __init__(
+        self,
+        hymn: Hymn,
+        stanzas: Sequence[int],
+        *,
+        staves: Staffing | None = None,
+    ) -> None:
+        """`staves` share the voices otherwise than usual."""
         self.hymn = hymn
-        self.staffing = staffing(hymn)
+        self.staffing = staves or staffing(hymn)
         self.words = {
             stanza.number: _by_onset(stanza.syllables)
             for stanza in hymn.stanzas

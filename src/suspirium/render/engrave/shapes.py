@@ -69,14 +69,15 @@ def _boxes(element: etree._Element, glyphs: Glyphs, kind: str, owner: str) -> It
             name = child.get("id", owner) if own in ("note", "chord", "rest") else owner
             yield from _boxes(child, glyphs, own, name)
             continue
-        extent = _extent(child, tag, glyphs)
-        if extent is not None:
-            yield Box(*extent, kind, owner)
+        bounds = extent(child, tag, glyphs)
+        if bounds is not None:
+            yield Box(*bounds, kind, owner)
 
 
-def _extent(
+def extent(
     element: etree._Element, tag: str, glyphs: Glyphs
 ) -> tuple[float, float, float, float] | None:
+    """What one drawn element bounds; None for what isn't drawn here (text, definitions)."""
     if tag == "use":
         return _use_box(element, glyphs)
     if tag == "path":

@@ -14,12 +14,13 @@ from lxml import etree
 from suspirium.plan.model import LeadingPlan
 from suspirium.render.engrave.breaks import Breaking, Place, breakings, cuts
 from suspirium.render.engrave.face import text_width
+from suspirium.render.engrave.figures import NO_FIGURES, Figures, draw_figures, lacking
 from suspirium.render.engrave.ink import INK, SVG_NSMAP, Pen, mm
 from suspirium.render.engrave.lyrics import WORD_SIZE, SetText, fitting_size, set_line
 from suspirium.render.engrave.marks import draw_marks
-from suspirium.render.engrave.mei import MeiWriter, Piece, pieces
-from suspirium.render.engrave.shapes import UNITS_PER_MM, Box
-from suspirium.render.engrave.systems import System, draw, systems
+from suspirium.render.engrave.mei import MeiWriter, Piece, Staffing, pieces
+from suspirium.render.engrave.shapes import UNITS_PER_MM, Box, glyph_boxes
+from suspirium.render.engrave.systems import System, draw, opened, systems
 from suspirium.render.typography import curly_hymn
 from suspirium.score.model import Hymn
 from suspirium.tables import load
@@ -65,8 +66,17 @@ class Engraver:
     sounds counts from the barline nearest to it.
     """
 
-    def __init__(self, plan: LeadingPlan) -> None:
-        self.plan = plan = replace(plan, hymn=curly_hymn(plan.hymn))
+    def __init__(
+        self,
+        plan: LeadingPlan,
+        figures: Figures = NO_FIGURES,
+        *,
+        staves: Staffing | None = None,
+    ) -> None:
+        hymn = curly_hymn(plan.hymn)
+        self.plan = plan = replace(plan, hymn=without_fingering(hymn) if figures else hymn)
+        self.figures = figures
+        self._staves = staves
         self.stanzas = underlaid(plan.hymn, load("page")["stanzas_underlaid"])
         verses = sorted({phrase.first_onset_q for phrase in plan.phrases})
         self._cuts = cuts(plan.hymn, verses)
@@ -92,7 +102,10 @@ class Engraver:
         found, svg = self._drawn(parts, width_mm, spacing, broken=True)
         margin = _margin(self.stanzas)
         return Sheet(
-            tuple(_finished(s, svg, self.plan, self.stanzas, margin, width_mm) for s in found),
+            tuple(
+                _finished(s, svg, self.plan, self.figures, self.stanzas, margin, width_mm)
+                for s in found
+            ),
             self.stanzas,
         )
 
@@ -106,7 +119,7 @@ class Engraver:
     def _drawn(
         self, parts: list[Piece], width_mm: float, spacing: float, *, broken: bool
     ) -> tuple[list[System], etree._Element]:
-        writer = MeiWriter(self.plan.hymn, self.stanzas)
+        writer = MeiWriter(self.plan.hymn, self.stanzas, staves=self._staves)
         svg = draw(writer.write(parts), width_mm=width_mm, spacing=spacing, broken=broken)
         ends = {f"m{index}": piece.end_q for index, piece in enumerate(parts)}
         return systems(svg, writer.onset_of, ends), svg
@@ -146,6 +159,15 @@ def walls(hymn: Hymn, verses_q: Sequence[Fraction]) -> set[Fraction]:
     }
 
 
+def without_fingering(hymn: Hymn) -> Hymn:
+    """The hymn without the figures of its source: they come back among ours."""
+    voices = tuple(
+        replace(voice, notes=tuple(replace(note, fingering=()) for note in voice.notes))
+        for voice in hymn.voices
+    )
+    return replace(hymn, voices=voices)
+
+
 def _fits(line: System, starts_q: Sequence[Fraction], width_mm: float) -> bool:
     """Whether every system's natural width is no more than the page has."""
     head = line.x_at(line.start_q) - line.x0
@@ -164,16 +186,19 @@ def _finished(
     system: System,
     svg: etree._Element,
     plan: LeadingPlan,
+    figures: Figures,
     stanzas: Sequence[int],
     margin: float,
     width_mm: float,
 ) -> EngravedSystem:
-    pen = Pen()
-    words = Pen()
+    pen, words, fingers = Pen(), Pen(), Pen()
     _set_words(system, plan, stanzas, margin, words)
-    dressed = replace(system, boxes=(*system.boxes, *words.boxes))
-    draw_marks(dressed, plan, pen)
-    drawn = (*dressed.boxes, *pen.boxes)
+    by = lacking(_with(system, words), figures)
+    if by:
+        system = opened(system, glyph_boxes(svg), by)
+    draw_figures(_with(system, words), figures, fingers)
+    draw_marks(_with(system, words, fingers), plan, pen)
+    drawn = (*system.boxes, *words.boxes, *fingers.boxes, *pen.boxes)
     top = min(box.y0 for box in drawn) - mm(0.6)
     bottom = max(max(box.y1 for box in drawn), system.staves[-1][1]) + mm(0.6)
     root = etree.Element(f"{{{_SVG}}}svg", nsmap=SVG_NSMAP)
@@ -191,6 +216,7 @@ def _finished(
     wrapper = etree.SubElement(root, f"{{{_SVG}}}g", id=svg.get("id", ""))
     wrapper.append(deepcopy(system.group))
     root.append(words.group)
+    root.append(fingers.group)
     root.append(pen.group)
     return EngravedSystem(
         etree.tostring(root, encoding="unicode"),
@@ -198,6 +224,11 @@ def _finished(
         (bottom - top) / UNITS_PER_MM,
         drawn,
     )
+
+
+def _with(system: System, *pens: Pen) -> System:
+    """The system with what was drawn over it among its boxes."""
+    return replace(system, boxes=(*system.boxes, *(box for pen in pens for box in pen.boxes)))
 
 
 def _clear_left(system: System, y: float, size: float, margin: float) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
 from typing import Any
@@ -12,9 +12,11 @@ from typing import Any
 from lxml import etree
 
 from suspirium.render.engrave.face import FAMILY, engraver_resources
-from suspirium.render.engrave.shapes import UNITS_PER_MM, Box, boxes, glyph_boxes
+from suspirium.render.engrave.opening import move_staff
+from suspirium.render.engrave.shapes import UNITS_PER_MM, Box, Glyphs, boxes, glyph_boxes
 
 _SVG = "{http://www.w3.org/2000/svg}"
+_DESCENT = 0.25 * 4.66 * UNITS_PER_MM  # of the words under the notes
 _OPTIONS = {
     "header": "none",
     "footer": "none",
@@ -68,6 +70,14 @@ class System:
             return self.places[-1][1]
         (q0, xa), (q1, xb) = self.places[index - 1], self.places[index]
         return xa + (xb - xa) * float((at_q - q0) / (q1 - q0))
+
+    @property
+    def lower_from(self) -> float:
+        """What lies below this height belongs to the lowest staff: below the words, or the
+        middle between the staves."""
+        if self.verse_y:
+            return max(self.verse_y.values()) + _DESCENT
+        return (self.staves[max(0, len(self.staves) - 2)][1] + self.staves[-1][0]) / 2
 
     def top_between(self, xa: float, xb: float, extra: Sequence[Box] = ()) -> float:
         """The highest point drawn between two x above the upper staff; its top line at least."""
@@ -141,10 +151,9 @@ def _system(
     measures = [g.get("id", "") for g in group.iter(f"{_SVG}g") if g.get("class") == "measure"]
     end_q = ends[measures[-1]]
     ordered = [*sorted(places.items()), (end_q, x1)]
-    keep = [b for b in drawn if b.kind not in ("staff", "section", "system")]
     return System(
         group=group,
-        boxes=tuple(keep),
+        boxes=_kept(drawn),
         staves=_staves(lines),
         heads=heads,
         places=tuple(ordered),
@@ -154,6 +163,24 @@ def _system(
         start_q=ordered[0][0],
         end_q=end_q,
         verse_y=verse_y,
+    )
+
+
+def _kept(drawn: Sequence[Box]) -> tuple[Box, ...]:
+    """All that signs must stand clear of: staff lines are no obstacle."""
+    return tuple(b for b in drawn if b.kind not in ("staff", "section", "system"))
+
+
+def opened(system: System, glyphs: Glyphs, by: float) -> System:
+    """The system with its lowest staff moved down, its drawing changed in place."""
+    move_staff(system.group, glyphs, system.lower_from, by)
+    drawn = boxes(system.group, glyphs)
+    top, bottom = system.staves[-1]
+    return replace(
+        system,
+        boxes=_kept(drawn),
+        staves=(*system.staves[:-1], (top + by, bottom + by)),
+        heads={box.owner.split("p")[0]: box for box in drawn if box.kind == "notehead"},
     )
 
 
