@@ -36,6 +36,12 @@ ArrangementOption = Annotated[
         help="pedal: bass in the feet; manuals: no pedal; solo: the melody on its own manual.",
     ),
 ]
+FingeringOption = Annotated[
+    str, typer.Option(help="Fingers and feet on the marked score: none, helpful or all.")
+]
+PartsOption = Annotated[
+    bool, typer.Option("--parts", help="Also write parts.pdf: each hand, the pedal, and pairs.")
+]
 
 
 def finger(

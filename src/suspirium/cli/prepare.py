@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -16,7 +16,19 @@ from suspirium.cli.common import (
     progress_bar,
     stderr,
 )
+from suspirium.cli.finger import (
+    ArrangementOption,
+    BoardOption,
+    FingeringOption,
+    HandOption,
+    LevelOption,
+    PartsOption,
+    SpanOption,
+)
 from suspirium.errors import SuspiriumError
+
+if TYPE_CHECKING:
+    from suspirium.desk.fingering import FingerSettings
 
 
 def prepare(
@@ -49,10 +61,21 @@ def prepare(
             help="Voices in the recording: soprano, alto, tenor, bass.", show_default="all"
         ),
     ] = None,
+    fingering: FingeringOption = "helpful",
+    parts: PartsOption = False,
+    hand: HandOption = "medium",
+    hand_span: SpanOption = None,
+    level: LevelOption = "fluent",
+    pedalboard: BoardOption = "ago",
+    hands: ArrangementOption = "pedal",
     quiet: QuietOption = False,
 ) -> None:
-    """Write the marked score, the plan and the recording of each hymn."""
-    _prepare_all(scores, out, room, singers, sound, ticks, bpm, voice, quiet)
+    """Write the marked score, the plan, hands and feet, and the recording of each hymn."""
+    from suspirium.desk.fingering import finger_settings, playing
+
+    player = playing(hand, hand_span, level, pedalboard, hands)
+    fingers = finger_settings(player, fingering, parts)
+    _prepare_all(scores, out, room, singers, sound, ticks, bpm, voice, quiet, fingers)
 
 
 def demo(
@@ -77,7 +100,9 @@ def _prepare_all(
     bpm: float | None,
     voice: list[str] | None,
     quiet: bool,
+    fingers: FingerSettings | None = None,
 ) -> None:
+    from suspirium.desk.fingering import FingerSettings
     from suspirium.desk.naming import folders
     from suspirium.desk.planning import Settings
     from suspirium.desk.preparing import prepare as prepare_one
@@ -85,12 +110,15 @@ def _prepare_all(
     from suspirium.room import read_room
 
     settings = Settings(read_room(room), singers)
+    fingers = fingers or FingerSettings()
     recording = recording_settings(sound or ["flac"], ticks, bpm, voice or [])
     failed = 0
     with progress_bar(len(scores), quiet) as bar:
         for score, folder in zip(scores, folders(scores, out), strict=True):
             try:
-                done = prepare_one(score, folder, settings, recording, bar.step(score.name))
+                done = prepare_one(
+                    score, folder, settings, recording, bar.step(score.name), fingers
+                )
             except SuspiriumError as problem:
                 failed += 1
                 bar.say_error(f"{score}: {problem}")

@@ -14,6 +14,7 @@ from suspirium.technique.feet.board import pedalboard
 from suspirium.technique.hand import Level, measured, preset
 from suspirium.technique.model import Arrangement, Technique, Tread
 from suspirium.technique.player import FixedFingers, FixedTread, Player
+from suspirium.technique.show import SHOWS, Show
 
 ARRANGEMENTS: tuple[Arrangement, ...] = ("pedal", "manuals", "solo")
 LEVELS: tuple[Level, ...] = ("fluent", "beginner")
@@ -25,6 +26,23 @@ class Playing:
 
     player: Player = Player()  # noqa: RUF009 (frozen)
     arrangement: Arrangement = "pedal"
+
+
+@dataclass(frozen=True, slots=True)
+class FingerSettings:
+    """Who plays, which marks the page shows, and whether parts are wanted."""
+
+    playing: Playing = Playing()
+    show: Show = "helpful"
+    parts: bool = False
+
+
+def finger_settings(who: Playing, show: str, parts: bool) -> FingerSettings:
+    """Checked settings; `OutputError` where `show` is not known."""
+    for known in SHOWS:
+        if known == show:
+            return FingerSettings(who, known, parts)
+    raise OutputError(f"the fingering can be shown as {', '.join(SHOWS)}, not {show!r}")
 
 
 def playing(

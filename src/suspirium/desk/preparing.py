@@ -7,15 +7,18 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from suspirium.desk.fingering import FingerSettings, technique_for
 from suspirium.desk.planning import Settings, plan_file
 from suspirium.errors import OutputError
 from suspirium.plan.model import LeadingPlan
 from suspirium.plan.performance import perform
+from suspirium.render.fingering import fingering
 from suspirium.render.midi import write_midi
 from suspirium.render.page import marked_score
 from suspirium.render.plan_json import plan_values
 from suspirium.render.plan_text import plan_text
 from suspirium.render.sound import SoundFormat, encode, render_sound
+from suspirium.render.technique_json import technique_values
 from suspirium.store import write_folder
 
 VOICES = ("soprano", "alto", "tenor", "bass")
@@ -63,6 +66,7 @@ def prepare(
     settings: Settings = Settings(),  # noqa: B008 (frozen)
     recording: RecordingSettings = RecordingSettings(),
     progress: Progress = lambda step: None,
+    fingers: FingerSettings = FingerSettings(),  # noqa: B008 (frozen)
 ) -> PreparedHymn:
     """Writes everything for the hymn at `score` into `folder`, replacing an earlier run.
 
@@ -71,14 +75,18 @@ def prepare(
     """
     progress("reading and planning")
     plan = plan_file(score, settings)
+    progress("finding hands and feet")
+    technique = technique_for(score, plan, fingers.playing)
     progress("engraving")
-    marked = marked_score(plan)
+    marked = marked_score(plan, fingering(plan, technique, fingers.show))
     files: dict[str, bytes] = {"marked.pdf": marked.pdf}
     for number, page in enumerate(marked.svg_pages, 1):
         files["marked.svg" if len(marked.svg_pages) == 1 else f"marked-{number}.svg"] = page
     values = plan_values(plan, str(score))
     files["plan.json"] = (json.dumps(values, ensure_ascii=False, indent=2) + "\n").encode()
     files["plan.txt"] = plan_text(plan).encode()
+    values = technique_values(plan, technique, str(score))
+    files["technique.json"] = (json.dumps(values, ensure_ascii=False, indent=2) + "\n").encode()
     progress("playing")
     files.update(_recording(plan, recording))
     write_folder(folder, files)

@@ -21,6 +21,7 @@ from suspirium.render.engrave.sheet import (
     Engraver,
     Sheet,
 )
+from suspirium.render.fingering import NO_FINGERING, Fingering
 from suspirium.render.layout import AREA, WIDTH_MM, Block, Pagination, least_cost, paginate, place
 from suspirium.render.textblocks import Texts, measured_texts
 from suspirium.render.typeset import Item, set_pages
@@ -41,9 +42,10 @@ class MarkedScore:
     scale: float
 
 
-def marked_score(plan: LeadingPlan) -> MarkedScore:
-    """The score with the plan drawn in, the stanza gap, further stanzas and the reasons."""
-    arranged = arrange(plan)
+def marked_score(plan: LeadingPlan, fingers: Fingering = NO_FINGERING) -> MarkedScore:
+    """The score with the plan and `fingers` drawn in, the stanza gap, further stanzas and the
+    reasons."""
+    arranged = arrange(plan, fingers)
     title = curly_prose(plan.hymn.title or "Hymn")
     pages = arranged.items()
     return MarkedScore(
@@ -113,14 +115,14 @@ class _Choice:
     cost: float
 
 
-def arrange(plan: LeadingPlan) -> Arranged:
+def arrange(plan: LeadingPlan, fingers: Fingering = NO_FINGERING) -> Arranged:
     """The cheapest arrangement of the hymn on pages.
 
     All sizes and numbers of systems are ranked with the heights known so far; the best is
     engraved, which tells its true heights, until no other promises to be better.
     """
-    engraver = Engraver(plan)
-    words = measured_texts(plan, engraver.stanzas)
+    engraver = Engraver(plan, fingers.figures)
+    words = measured_texts(plan, engraver.stanzas, fingers.reasons)
     choices = list(_choices(engraver))
     heights = _Heights(plan.hymn.end_q)
     plain = min(engraver.breakings(_engraved_mm(1)), key=lambda breaking: breaking.cost)

@@ -9,6 +9,7 @@ from typing import Any
 from suspirium.plan.model import LeadingPlan
 from suspirium.render import texts
 from suspirium.render.layout import AREA, WIDTH_MM, Block, columns
+from suspirium.render.reasons import Reason
 from suspirium.render.typeset import Item, measure_mm
 from suspirium.tables import load
 
@@ -28,7 +29,9 @@ class Texts:
     items: dict[tuple[str, int], list[Item]] = field(default_factory=dict)
 
 
-def measured_texts(plan: LeadingPlan, underlaid: tuple[int, ...]) -> Texts:
+def measured_texts(
+    plan: LeadingPlan, underlaid: tuple[int, ...], further_reasons: Sequence[Reason] = ()
+) -> Texts:
     """Everything on the pages but the systems; items placed within their block."""
     credit_lines = texts.credit_lines(plan)
     full = [texts.heading(plan), texts.gap(plan)]
@@ -37,7 +40,7 @@ def measured_texts(plan: LeadingPlan, underlaid: tuple[int, ...]) -> Texts:
     full = [{**item, "width": WIDTH_MM, "x": 0.0, "y": 0.0} for item in full]
     number = load("page")["reasons.columns"]
     further = _in_columns(texts.stanzas(plan, underlaid), _STANZA_COLUMNS)
-    reasons = _in_columns(texts.reasons(plan), number)
+    reasons = _in_columns(texts.reasons(plan, further_reasons), number)
     heights = measure_mm([*full, *further, *reasons])
     found = Texts(Block("heading", heights[0]), (), {("heading", 0): [full[0]]})
     found.items["gap", 0] = [full[1]]

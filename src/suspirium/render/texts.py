@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from suspirium.plan.model import LeadingPlan
 from suspirium.render.engrave.gapfigure import gap_figure
 from suspirium.render.engrave.notehead import note_path
-from suspirium.render.reasons import page_reasons
+from suspirium.render.reasons import Reason, page_reasons
 from suspirium.render.typography import curly, curly_prose
 from suspirium.render.words import key_name, pulse_words, tempo_words
 from suspirium.score.words import plain_text, sung
@@ -55,9 +55,10 @@ def gap(plan: LeadingPlan) -> dict[str, Any]:
     return {"kind": "gap", "svg": svg, "figure_width": width_mm, "reason": plan.gap.reason}
 
 
-def reasons(plan: LeadingPlan) -> list[dict[str, Any]]:
-    """Every reason with its head."""
-    return [{"kind": "reason", "head": head, "text": text} for head, text in page_reasons(plan)]
+def reasons(plan: LeadingPlan, further: Sequence[Reason] = ()) -> list[dict[str, Any]]:
+    """Every reason with its head, `further` ones last."""
+    found = [*page_reasons(plan), *further]
+    return [{"kind": "reason", "head": head, "text": text} for head, text in found]
 
 
 def stanzas(plan: LeadingPlan, underlaid: tuple[int, ...]) -> list[dict[str, Any]]:
