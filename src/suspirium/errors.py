@@ -73,3 +73,11 @@ class OutputError(SuspiriumError):
 
 class TakeError(SuspiriumError):
     """A take that can't be read, or that is not of this hymn."""
+
+
+class SearchError(SuspiriumError):
+    """A search that can't be understood, or finds nothing or too much."""
+
+
+class LibraryError(SuspiriumError):
+    """A library that can't be opened, read or written."""

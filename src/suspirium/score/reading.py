@@ -31,6 +31,10 @@ _BY_OPENING = (
 )
 
 
+# What files of scores are called; the content decides what they are.
+ENDINGS = (".abc", ".musicxml", ".xml", ".mxl", ".mei", ".krn", ".mid", ".midi")
+
+
 def read(data: bytes, name: str) -> Hymn:
     """The hymn in a score file, checked; its content tells the format, else its name.
 
