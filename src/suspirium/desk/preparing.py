@@ -15,6 +15,7 @@ from suspirium.plan.performance import perform
 from suspirium.render.fingering import fingering
 from suspirium.render.midi import write_midi
 from suspirium.render.page import marked_score
+from suspirium.render.parts import part_sheets
 from suspirium.render.plan_json import plan_values
 from suspirium.render.plan_text import plan_text
 from suspirium.render.sound import SoundFormat, encode, render_sound
@@ -87,6 +88,9 @@ def prepare(
     files["plan.txt"] = plan_text(plan).encode()
     values = technique_values(plan, technique, str(score))
     files["technique.json"] = (json.dumps(values, ensure_ascii=False, indent=2) + "\n").encode()
+    if fingers.parts:
+        progress("engraving the parts")
+        files["parts.pdf"] = part_sheets(plan, technique)
     progress("playing")
     files.update(_recording(plan, recording))
     write_folder(folder, files)

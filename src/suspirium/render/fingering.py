@@ -35,7 +35,6 @@ def fingering(plan: LeadingPlan, technique: Technique, show: Show) -> Fingering:
 
 def _reasons(technique: Technique, figures: Figures) -> Iterator[Reason]:
     yield "Fingers and feet.", f"{A_START} {signs(figures)}"
-    yield "Effort.", f"{technique.effort.hymn:.1f} of 5. {technique.effort.words}"
     yield "Care.", CARE
     for remark in technique.remarks:
         text = str(remark)
@@ -63,7 +62,7 @@ def signs(figures: Figures) -> str:
     if any(sign.text == "×" for sign in found):
         said.append("×: see the note below.")
     if any(sign.fixed for sign in found):
-        said.append("In black: as the score or you have set it.")
+        said.append("Bold: as the score or you have set it.")
     return " ".join(said)
 
 

@@ -2,7 +2,8 @@
 
 The right hand's figures stand over the upper staff, in the order of the keys; the left
 hand's over the lower staff, and so does the right foot; the left foot stands below. Where
-there is one staff all stands over it but the left foot.
+there is one staff all stands over it but the left foot. They are set in ink, as what is
+played; bold is what the score or the player set.
 """
 
 from __future__ import annotations
@@ -14,13 +15,13 @@ from fractions import Fraction
 from typing import Literal
 
 from suspirium.render.engrave.face import text_width
-from suspirium.render.engrave.ink import ACCENT, INK, Pen, mm
+from suspirium.render.engrave.ink import INK, Pen, mm
 from suspirium.render.engrave.lyrics import SetText
 from suspirium.render.engrave.shapes import Box
 from suspirium.render.engrave.systems import System
 from suspirium.score.model import Hymn
 from suspirium.tables import load
-from suspirium.technique.model import FootPart, PlayedNote
+from suspirium.technique.model import FootPart, PlayedNote, Plays
 
 Where = Literal["top", "between", "below"]
 _SIZE = mm(load("page").number("figures.size"))
@@ -46,7 +47,7 @@ class Sign:
 
     @property
     def width(self) -> float:
-        own = _FOOT_WIDE if self.foot else text_width(self.text, _SIZE, "bold")
+        own = _FOOT_WIDE if self.foot else text_width(self.text, _SIZE, self.style)
         letter = text_width(self.letter, _SMALL, "italic") + mm(0.4) if self.letter else 0.0
         return own + self.before + letter
 
@@ -54,6 +55,11 @@ class Sign:
     def before(self) -> float:
         """Room for what stands before the sign."""
         return mm(1.5) * self.slides + mm(1.6) * self.joins + mm(0.9) * self.corner
+
+    @property
+    def style(self) -> str:
+        """What the score or the player set stands out."""
+        return "bold" if self.fixed else "regular"
 
     @property
     def letter(self) -> str:
@@ -80,18 +86,27 @@ class Figures:
 NO_FIGURES = Figures()
 
 
-def figures_of(notes: Sequence[PlayedNote], hymn: Hymn, *, staves: int = 2) -> Figures:
-    """The signs of these notes; `hymn` tells which voice belongs to which hand."""
+def figures_of(
+    notes: Sequence[PlayedNote], hymn: Hymn, players: Sequence[Plays] | None = None
+) -> Figures:
+    """The signs of these notes over a hymn's usual staves, or over one staff for each of
+    `players` from the top.
+
+    A corner shows a voice of one staff that the hand of the other takes.
+    """
     upper = {voice.name for voice in hymn.voices[: (len(hymn.voices) + 1) // 2]}
+    usual: Sequence[Plays] = ("right",) if len(hymn.voices) > 1 else ("right", "left", "pedal")
+    first = players[:1] if players else usual
     stacks: dict[tuple[Where, Fraction], list[Sign]] = defaultdict(list)
     for note in sorted(notes, key=lambda note: (note.plays != "pedal", note.midi_pitch)):
+        where: Where = "top" if note.plays in first else "between"
         if note.plays == "pedal":
-            for where, sign in _feet(note, staves):
-                stacks[where, note.written_q].append(sign)
+            for place, sign in _feet(note, where):
+                stacks[place, note.written_q].append(sign)
         else:
-            where = "top" if note.plays == "right" or staves == 1 else "between"
-            corner = (note.voice in upper) != (note.plays == "right") and staves > 1
-            stacks[where, note.written_q].append(_figure(note, corner))
+            corner = (note.voice in upper) != (note.plays == "right")
+            sign = _figure(note, corner and players is None and len(hymn.voices) > 1)
+            stacks[where, note.written_q].append(sign)
     return Figures({key: tuple(stack) for key, stack in stacks.items()})
 
 
@@ -100,10 +115,9 @@ def _figure(note: PlayedNote, corner: bool) -> Sign:
     return Sign(text, corner=corner, slides=note.means == "glide", fixed=note.fixed)
 
 
-def _feet(note: PlayedNote, staves: int) -> Iterator[tuple[Where, Sign]]:
+def _feet(note: PlayedNote, over: Where) -> Iterator[tuple[Where, Sign]]:
     if not note.treads:
         yield "below", Sign("×")
-    over: Where = "between" if staves > 1 else "top"
     for number, tread in enumerate(note.treads):
         where: Where = over if tread.foot == "right" else "below"
         yield (
@@ -163,7 +177,7 @@ def _extent(stack: Sequence[Sign], x: float) -> tuple[float, float]:
 
 def _core(sign: Sign) -> float:
     """The width that is centred on the note."""
-    return _FOOT_WIDE if sign.foot else text_width(sign.text, _SIZE, "bold")
+    return _FOOT_WIDE if sign.foot else text_width(sign.text, _SIZE, sign.style)
 
 
 def _upwards(system: System, stack: Sequence[Sign], x: float, pen: Pen, *, between: bool) -> None:
@@ -205,25 +219,24 @@ def _draw(sign: Sign, x: float, y: float, pen: Pen) -> None:
     if sign.foot:
         _foot(sign, x, y, pen)
     else:
-        pen.text(SetText(left, y, sign.text, _SIZE, "bold", "finger", not sign.fixed))
-    color = INK if sign.fixed else ACCENT
+        pen.text(SetText(left, y, sign.text, _SIZE, sign.style, "finger"))
     if sign.slides:
-        pen.line(left - mm(1.5), y, left - mm(0.4), y - mm(1.5), mm(0.3), "finger", color=color)
+        pen.line(left - mm(1.5), y, left - mm(0.4), y - mm(1.5), mm(0.3), "finger", color=INK)
     if sign.joins:
         middle = y - _FOOT_HIGH / 2
-        pen.line(left - mm(1.5), middle, left - mm(0.4), middle, mm(0.3), "finger", color=color)
+        pen.line(left - mm(1.5), middle, left - mm(0.4), middle, mm(0.3), "finger", color=INK)
     if sign.corner:
-        _corner(left - mm(0.7), y, pen, color)
+        _corner(left - mm(0.7), y, pen)
     if sign.letter:
         right = x + _core(sign) / 2 + mm(0.4)
-        pen.text(SetText(right, y, sign.letter, _SMALL, "italic", "finger", not sign.fixed))
+        pen.text(SetText(right, y, sign.letter, _SMALL, "italic", "finger"))
 
 
-def _corner(x: float, y: float, pen: Pen, color: str) -> None:
+def _corner(x: float, y: float, pen: Pen) -> None:
     """A corner before the figure of a voice that the other hand takes."""
     top = y - 0.68 * _SIZE
-    pen.line(x, y, x, top, mm(0.28), "finger", color=color)
-    pen.line(x, top, x + mm(0.7), top, mm(0.28), "finger", color=color)
+    pen.line(x, y, x, top, mm(0.28), "finger", color=INK)
+    pen.line(x, top, x + mm(0.7), top, mm(0.28), "finger", color=INK)
 
 
 def _foot(sign: Sign, x: float, y: float, pen: Pen) -> None:
@@ -238,4 +251,4 @@ def _foot(sign: Sign, x: float, y: float, pen: Pen) -> None:
             f"{x + half:.1f} {low:.1f} {x + half:.1f} {top:.1f}"
         )
     extent = (x - _FOOT_WIDE / 2, y - _FOOT_HIGH, x + _FOOT_WIDE / 2, y + _STROKE / 2)
-    pen.path(d, extent, "foot", fill="none", stroke=_STROKE, ink=sign.fixed)
+    pen.path(d, extent, "foot", fill="none", stroke=_STROKE * (1.5 if sign.fixed else 1), ink=True)
