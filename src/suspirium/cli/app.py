@@ -11,6 +11,7 @@ import typer
 from suspirium import __version__
 from suspirium.cli.common import say_error
 from suspirium.cli.finger import finger
+from suspirium.cli.hymnal import hymnal
 from suspirium.cli.listen import listen
 from suspirium.cli.plan import plan
 from suspirium.cli.prepare import demo, prepare
@@ -25,6 +26,7 @@ app = typer.Typer(
 )
 for command in (plan, prepare, listen, demo, underlay, finger):
     app.command()(command)
+app.add_typer(hymnal, name="hymnal")
 
 
 def main() -> None:

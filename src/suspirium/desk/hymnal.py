@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
@@ -9,14 +10,34 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
-from suspirium.errors import LibraryError, SuspiriumError
+from suspirium.desk.naming import folder_name
+from suspirium.errors import LibraryError, SearchError, SuspiriumError
 from suspirium.plan.build import plan_hymn
-from suspirium.repertoire.card import Card, card_of
+from suspirium.plan.overrides import read_overrides
+from suspirium.repertoire.alike import likeness
+from suspirium.repertoire.card import PARTS, Card, card_of, credit_line
+from suspirium.repertoire.keys import key_named, key_words, midi_named
+from suspirium.repertoire.melody import pattern_tokens
+from suspirium.score.musicxml.writer import write_musicxml
 from suspirium.score.reading import ENDINGS, read
-from suspirium.store import read_bytes
-from suspirium.store.hymnal import add, digest_of, known_digests
+from suspirium.store import read_bytes, write_whole
+from suspirium.store.backup import restore
+from suspirium.store.hymnal import (
+    Query,
+    add,
+    by_id,
+    digest_of,
+    find,
+    folded,
+    known_digests,
+    named,
+    stored_melody,
+)
 from suspirium.store.library import Library, open_library
+from suspirium.store.schema import HymnRow, TagRow
+from suspirium.tables import load
 
 VARIABLE = "SUSPIRIUM_LIBRARY"
 _FEW = 8  # files below which one process reads them all
@@ -121,8 +142,6 @@ def _card(file: tuple[Path, bytes]) -> Card | str:
 
 def hymn_number(library: Library, name: str) -> int:
     """The number of the one hymn that `name` means; `LibraryError` if none or several."""
-    from suspirium.store.hymnal import named
-
     with library.session() as session:
         rows = named(session, name)
         if len(rows) == 1:
@@ -132,3 +151,184 @@ def hymn_number(library: Library, name: str) -> int:
         raise LibraryError(f"there is no hymn {name!r} in the library; look with: hymnal find")
     more = ", ..." if len(rows) > len(told) else ""
     raise LibraryError(f"{name!r} may be {'; '.join(told)}{more}; give the number")
+
+
+def query(
+    *,
+    text: str = "",
+    title: str = "",
+    tune: str = "",
+    author: str = "",
+    first_line: str = "",
+    metre: str = "",
+    key: str = "",
+    within: str = "",
+    notes: str = "",
+    difficulty: tuple[float | None, float | None] = (None, None),
+    duration_s: tuple[float | None, float | None] = (None, None),
+    tag: str = "",
+) -> Query:
+    """A search as it is typed; `SearchError` says what can't be understood."""
+    fifths, mode = key_named(key) if key else (None, "")
+    low, high = _range(within) if within else (None, None)
+    return Query(
+        text=text,
+        title=title,
+        tune=tune,
+        author=author,
+        first_line=first_line,
+        metre=metre_figures(metre),
+        fifths=fifths,
+        mode=mode,
+        lowest_midi=low,
+        highest_midi=high,
+        pattern=pattern_tokens(notes) if notes else None,
+        easiest=difficulty[0],
+        hardest=difficulty[1],
+        shortest_s=duration_s[0],
+        longest_s=duration_s[1],
+        tag=tag,
+    )
+
+
+def metre_figures(metre: str) -> str:
+    """A metre as figures: CM is 8.6.8.6, LMD twice 8.8.8.8; figures stay as they are."""
+    names = {"cm": "8.6.8.6", "lm": "8.8.8.8", "sm": "6.6.8.6"}
+    short = metre.casefold().replace(".", "").replace(" ", "")
+    if short in names:
+        return names[short]
+    if short.endswith("d") and short[:-1] in names:
+        return ".".join([names[short[:-1]]] * 2)
+    return metre
+
+
+def _range(text: str) -> tuple[int, int]:
+    ends = [midi_named(end) for end in text.replace("–", "-").rsplit("-", 1)]
+    if len(ends) != 2 or ends[0] > ends[1]:
+        raise SearchError(f"{text!r} is no range; write the lowest and highest note: C4-D5")
+    return ends[0], ends[1]
+
+
+def find_hymns(library: Library, asked: Query) -> list[dict[str, Any]]:
+    """What is found, a card each."""
+    with library.session() as session:
+        return [_card_values(row) for row in find(session, asked)]
+
+
+def show_hymn(library: Library, name: str) -> dict[str, Any]:
+    """All that is known of one hymn; `same_tune` are the others with its melody."""
+    number = hymn_number(library, name)
+    with library.session() as session:
+        row = by_id(session, number)
+        mine = stored_melody(row)
+        least = load("repertoire").number("alike.least")
+        same = [
+            {"number": other.id, "title": other.title, "tune": other.tune}
+            for other in find(session, Query())
+            if other.id != number and likeness(mine, stored_melody(other)) >= least
+        ]
+        return _card_values(row) | {
+            "file": row.file_name,
+            "added": row.added_at.isoformat(timespec="seconds"),
+            "stanzas": [stanza.words for stanza in row.stanzas],
+            "rights": {
+                right.part: {"credit": right.credit, "licence": right.licence}
+                for right in row.rights
+            },
+            "credit_line": credit_line((right.part, right.credit) for right in row.rights),
+            "tags": [tag.tag for tag in row.tags],
+            "notes": row.notes,
+            "overrides": row.overrides,
+            "same_tune": same,
+        }
+
+
+def _card_values(row: HymnRow) -> dict[str, Any]:
+    return {
+        "number": row.id,
+        "title": row.title,
+        "tune": row.tune,
+        "first_line": row.first_line,
+        "author": row.author,
+        "metre": row.metre,
+        "key": key_words(row.fifths, row.mode),
+        "range": [row.low_midi, row.high_midi],
+        "duration_s": round(row.duration_s, 1),
+        "difficulty": round(row.difficulty, 2),
+    }
+
+
+def note_hymn(
+    library: Library,
+    name: str,
+    text: str | None = None,
+    tags: Sequence[str] = (),
+    untag: Sequence[str] = (),
+    part: str = "",
+    credit: str | None = None,
+    licence: str | None = None,
+    overrides: Path | None = None,
+) -> None:
+    """Writes beside a hymn, all of it or nothing."""
+    if (credit is not None or licence is not None) and part not in PARTS:
+        raise LibraryError(f"say whose rights they are: --part {', '.join(PARTS)}")
+    number = hymn_number(library, name)
+    decisions = None
+    if overrides is not None:
+        decisions = read_bytes(overrides).decode("utf-8", "replace")
+        read_overrides(decisions)  # says what is wrong before anything is kept
+    with library.session() as session:
+        row = by_id(session, number)
+        if text is not None:
+            row.notes = text
+        kept = {tag.tag for tag in row.tags} | {folded(tag) for tag in tags}
+        kept -= {folded(tag) for tag in untag}
+        row.tags = [
+            next((tag for tag in row.tags if tag.tag == word), TagRow(tag=word))
+            for word in sorted(kept)
+            if word
+        ]
+        for right in row.rights:
+            if right.part == part:
+                right.credit = right.credit if credit is None else credit
+                right.licence = right.licence if licence is None else licence
+        if decisions is not None:
+            row.overrides = decisions
+
+
+def remove_hymn(library: Library, number: int) -> None:
+    """Takes a hymn out, with all that is kept beside it."""
+    with library.session() as session:
+        session.delete(by_id(session, number))
+
+
+def restore_library(source: Path, library: Path | None) -> Path | None:
+    """Puts a backup in the library's place; gives back where the old one is kept."""
+    path = library or library_path()
+    stamp = datetime.now(UTC).strftime("%Y%m%d-%H%M%S")
+    return restore(source, path, path.with_name(f"{path.stem}-before-{stamp}{path.suffix}"))
+
+
+def export_library(library: Library, folder: Path) -> int:
+    """Writes each hymn's score as it came, as MusicXML, and all else as JSON; how many."""
+    with library.session() as session:
+        numbers = [row.id for row in find(session, Query())]
+    for number in numbers:
+        values = show_hymn(library, str(number))
+        with library.session() as session:
+            score = by_id(session, number, score=True).score
+        hymn = read(score, values["file"])
+        written = json.dumps(values, ensure_ascii=False, indent=2) + "\n"
+        stem = f"{number:04}-{folder_name(values['title'] or Path(values['file']).stem)}"
+        files = {
+            values["file"]: score,
+            "score.musicxml": write_musicxml(hymn),
+            "hymn.json": written.encode(),
+        }
+        if values["overrides"]:
+            files[f"{Path(values['file']).stem}.overrides.toml"] = values["overrides"].encode()
+        target = folder / stem
+        target.mkdir(parents=True, exist_ok=True)
+        for name, content in files.items():
+            write_whole(target / name, content)
+    return len(numbers)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -18,3 +19,10 @@ def folders(scores: Sequence[Path], out: Path) -> tuple[Path, ...]:
         taken.add(name)
         found.append(out / name)
     return tuple(found)
+
+
+def folder_name(title: str) -> str:
+    """A title as the name of a folder on any system: letters and digits, words by dashes."""
+    plain = unicodedata.normalize("NFKD", title.casefold())
+    kept = "".join(sign if sign.isascii() and sign.isalnum() else " " for sign in plain)
+    return "-".join(kept.split())[:60] or "hymn"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+from suspirium.desk.finding import Found, find_score
 from suspirium.errors import OverrideError
 from suspirium.plan.build import plan_hymn
 from suspirium.plan.model import LeadingPlan
@@ -28,8 +29,14 @@ def overrides_path(score: Path) -> Path:
 
 
 def read_overrides_for(score: Path) -> Overrides:
-    """The overrides beside `score`; none if there is no such file."""
-    path = overrides_path(score)
+    """The overrides of a score: those beside its file, or kept with it in the library."""
+    return _overrides_of(find_score(score))
+
+
+def _overrides_of(found: Found) -> Overrides:
+    if found.overrides is not None:
+        return read_overrides(found.overrides)
+    path = overrides_path(found.path)
     if not path.exists():
         return NONE
     try:
@@ -41,11 +48,15 @@ def read_overrides_for(score: Path) -> Overrides:
 
 
 def plan_file(score: Path, settings: Settings = Settings()) -> LeadingPlan:
-    """The leading plan of the score at this path; raises `SuspiriumError` in plain words."""
-    hymn = read(read_bytes(score), score.name)
+    """The leading plan of the score at this path, or of this name in the library.
+
+    Raises `SuspiriumError` in plain words.
+    """
+    found = find_score(score)
+    hymn = read(found.score, found.name)
     return plan_hymn(
         hymn,
         room=settings.room or default_room(),
         singers=settings.singers,
-        overrides=read_overrides_for(score),
+        overrides=_overrides_of(found),
     )

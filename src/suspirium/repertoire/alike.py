@@ -1,7 +1,7 @@
 """Tunes alike, in other keys or rhythms: melodies aligned tone by tone.
 
-Smith and Waterman's alignment over the whole of both (Needleman and Wunsch 1970), tones
-weighed by the square root of their length and compared above each melody's own tonic.
+Aligned over the whole of both (Needleman and Wunsch 1970, J. Mol. Biol. 48), tones weighed
+by the square root of their length, in the transposition that brings most together.
 """
 
 from __future__ import annotations
@@ -10,9 +10,12 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 import numpy as np
+import numpy.typing as npt
 
 from suspirium.repertoire.melody import Melody
 from suspirium.tables import load
+
+Array = npt.NDArray[np.float64]
 
 _OCTAVE = 12
 
@@ -59,7 +62,7 @@ def _aligned(one: Melody, other: Melody, shift: int) -> float:
     return float(1 - row[-1] / most)
 
 
-def _weights(lengths_q: Sequence[Fraction]) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+def _weights(lengths_q: Sequence[Fraction]) -> Array:
     """Square roots of the lengths in mean lengths: the same tune in half notes weighs the same."""
     lengths = np.array([float(length) for length in lengths_q])
-    return np.sqrt(lengths / lengths.mean())
+    return np.asarray(np.sqrt(lengths / lengths.mean()))

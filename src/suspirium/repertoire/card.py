@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from suspirium.plan.model import LeadingPlan
@@ -74,13 +75,12 @@ def card_of(plan: LeadingPlan) -> Card:
 def stanza_texts(plan: LeadingPlan) -> tuple[str, ...]:
     """The words of each stanza, a line of the poem a line; those printed apart as they are."""
     found = []
+    spans = [(phrase.first_onset_q, phrase.last_onset_q) for phrase in plan.phrases]
     for number in plan.stanza_numbers:
         syllables = sung(plan.hymn, number)
         lines = [
-            plain_text(
-                tuple(s for s in syllables if phrase.first_onset_q <= s.onset_q <= phrase.end_q)
-            )
-            for phrase in plan.phrases
+            plain_text(tuple(s for s in syllables if first_q <= s.onset_q <= last_q))
+            for first_q, last_q in spans
         ]
         text = "\n".join(line for line in lines if line)
         if text:
@@ -88,3 +88,8 @@ def stanza_texts(plan: LeadingPlan) -> tuple[str, ...]:
     laid = len(found)
     apart = plan.hymn.plain_stanzas[max(0, laid - len(plan.hymn.stanzas)) :]
     return (*found, *("\n".join(lines) for lines in apart if laid < len(plan.stanza_numbers)))
+
+
+def credit_line(credits: Iterable[tuple[str, str]]) -> str:
+    """The line to print under a hymn: each part with its own credit."""
+    return " ".join(f"{part.capitalize()}: {text.rstrip('.')}." for part, text in credits if text)

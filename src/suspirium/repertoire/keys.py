@@ -5,8 +5,11 @@ from __future__ import annotations
 import re
 
 from suspirium.errors import SearchError
+from suspirium.score.pitch import Pitch
 
+_NOTE = re.compile(r"^\s*([A-Ga-g])\s*(#|b|♯|♭)?\s*(-?\d)\s*$")
 _NAME = re.compile(r"^\s*([A-Ga-g])\s*(#|b|♯|♭|sharp|flat)?\s*([A-Za-z]*)\s*$")
+_ALTERS = {"#": 1, "♯": 1, "sharp": 1, "b": -1, "♭": -1, "flat": -1}
 _LINE = "FCGDAEB"  # a fifth apart, C at 0 sharps as a major key
 _MODES = {"major": 0, "minor": -3, "dorian": -2, "phrygian": -4, "lydian": 1, "mixolydian": -1}
 
@@ -19,7 +22,7 @@ def key_named(name: str) -> tuple[int, str]:
     step, sign, rest = found.groups()
     usual = "minor" if step.islower() or rest == "m" else "major"
     mode = next((mode for mode in _MODES if rest and mode.startswith(rest.lower())), usual)
-    alter = {"#": 1, "♯": 1, "sharp": 1, "b": -1, "♭": -1, "flat": -1}.get(sign or "", 0)
+    alter = _ALTERS.get(sign or "", 0)
     return _LINE.index(step.upper()) - 1 + 7 * alter + _MODES[mode], mode
 
 
@@ -28,3 +31,12 @@ def key_words(fifths: int, mode: str) -> str:
     place = fifths - _MODES.get(mode, 0) + 1
     step, alter = _LINE[place % 7], place // 7
     return f"{step}{'♭' * -alter if alter < 0 else '♯' * alter} {mode}"
+
+
+def midi_named(name: str) -> int:
+    """The MIDI key of a note's name: C4 is middle C, 60."""
+    found = _NOTE.match(name)
+    if not found:
+        raise SearchError(f"{name!r} is no note; write C4 for middle C, Bb3, F#5")
+    step, sign, octave = found.groups()
+    return Pitch(step.upper(), _ALTERS.get(sign or "", 0), int(octave)).midi

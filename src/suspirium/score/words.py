@@ -11,6 +11,7 @@ repeat means for the words is in `suspirium.score.turns`):
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise
@@ -104,10 +105,8 @@ def singers(stanzas: Sequence[Stanza]) -> Singers:
     onsets = sorted({s.onset_q for stanza in stanzas for s in stanza.syllables})
     found: list[set[int]] = [set() for _ in onsets]
     for index, stanza in enumerate(stanzas):
-        place = 0
         for syllable in stanza.syllables:
-            while onsets[place] < syllable.onset_q:
-                place += 1
+            place = bisect_left(onsets, syllable.onset_q)
             while place < len(onsets) and onsets[place] < syllable.end_q:
                 found[place].add(index)
                 place += 1

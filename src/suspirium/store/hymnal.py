@@ -6,14 +6,16 @@ import unicodedata
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from fractions import Fraction
 from hashlib import sha256
+from itertools import accumulate
 
 from sqlalchemy import Select, or_, select
 from sqlalchemy.orm import Session, undefer
 
 from suspirium.errors import LibraryError
 from suspirium.repertoire.card import PARTS, Card
-from suspirium.repertoire.melody import tokens
+from suspirium.repertoire.melody import Melody, tokens
 from suspirium.store.schema import HymnRow, RightRow, StanzaRow, TagRow
 
 
@@ -113,9 +115,7 @@ def _search(card: Card) -> str:
 
 def find(session: Session, query: Query) -> Sequence[HymnRow]:
     """The hymns that fit all that is asked, by title and then by tune."""
-    chosen: Select[HymnRow] = select(HymnRow).order_by(
-        HymnRow.title, HymnRow.tune, HymnRow.id
-    )
+    chosen: Select[HymnRow] = select(HymnRow).order_by(HymnRow.title, HymnRow.tune, HymnRow.id)
     for word in folded(query.text).split():
         chosen = chosen.where(HymnRow.search.contains(word, autoescape=True))
     if query.fifths is not None:
@@ -186,3 +186,13 @@ def named(session: Session, name: str) -> Sequence[HymnRow]:
 def _names(row: HymnRow) -> Collection[str]:
     stem = row.file_name.rsplit(".", 1)[0]
     return {folded(text) for text in (row.title, row.tune, row.first_line, stem, row.file_name)}
+
+
+def stored_melody(row: HymnRow) -> Melody:
+    """The melody as it was put in, but from middle C."""
+    steps = [int(text) for text in row.intervals.split(",") if text]
+    return Melody(
+        tuple(accumulate(steps, initial=60)),
+        tuple(Fraction(text) for text in row.lengths.split(",") if text),
+        tuple(text for text in row.degrees.split(",") if text),
+    )
