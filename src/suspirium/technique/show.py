@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
+from itertools import zip_longest
 from typing import Literal
 
 from suspirium.technique.model import PlayedNote
@@ -62,7 +63,7 @@ def _openings(
 ) -> set[tuple[Fraction, str, int]]:
     """Where each player begins each line."""
     found = set()
-    for start_q, end_q in zip(starts_q, [*starts_q[1:], None], strict=True):
+    for start_q, end_q in zip_longest(starts_q, starts_q[1:]):
         inside = [
             note
             for note in notes

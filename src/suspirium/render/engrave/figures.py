@@ -145,8 +145,7 @@ def lacking(system: System, figures: Figures) -> float:
     """How far the lowest staff must go down for the figures over it to clear all above them."""
     pen = Pen()
     _draw_all(system, figures, pen, "between")
-    limit = system.lower_from
-    above = [box for box in system.boxes if box.y0 <= limit and box.kind != "barLine"]
+    above = [b for b in system.boxes if not system.is_lower(b) and b.kind != "barLine"]
     lack = 0.0
     for sign in pen.boxes:
         for box in above:
@@ -156,6 +155,7 @@ def lacking(system: System, figures: Figures) -> float:
 
 
 def _draw_all(system: System, figures: Figures, pen: Pen, where: Where) -> None:
+    drawn = len(pen.boxes)
     here = {
         at_q: stack
         for (place, at_q), stack in figures.stacks.items()
@@ -166,7 +166,7 @@ def _draw_all(system: System, figures: Figures, pen: Pen, where: Where) -> None:
         if where == "below":
             _downwards(system, stack, x, pen)
         else:
-            _upwards(system, stack, x, pen, between=where == "between")
+            _upwards(system, stack, x, pen, drawn, between=where == "between")
 
 
 def _extent(stack: Sequence[Sign], x: float) -> tuple[float, float]:
@@ -180,10 +180,12 @@ def _core(sign: Sign) -> float:
     return _FOOT_WIDE if sign.foot else text_width(sign.text, _SIZE, sign.style)
 
 
-def _upwards(system: System, stack: Sequence[Sign], x: float, pen: Pen, *, between: bool) -> None:
+def _upwards(
+    system: System, stack: Sequence[Sign], x: float, pen: Pen, first: int, *, between: bool
+) -> None:
     x0, x1 = _extent(stack, x)
     top = _top_of_lower if between else _top
-    y = top(system, x0 - mm(0.3), x1 + mm(0.3), pen.boxes) - _CLEAR
+    y = top(system, x0 - mm(0.3), x1 + mm(0.3), pen.boxes[first:]) - _CLEAR
     for sign in stack:
         _draw(sign, x, y, pen)
         y -= _LINE
@@ -195,12 +197,8 @@ def _top(system: System, x0: float, x1: float, extra: Sequence[Box]) -> float:
 
 def _top_of_lower(system: System, x0: float, x1: float, extra: Sequence[Box]) -> float:
     """The highest point of the lower staff and its notes between two x."""
-    limit = system.lower_from
-    tops = [
-        box.y0
-        for box in (*system.boxes, *extra)
-        if box.x1 > x0 and box.x0 < x1 and box.y0 > limit and box.kind != "barLine"
-    ]
+    own = [box for box in system.boxes if system.is_lower(box) and box.kind != "barLine"]
+    tops = [box.y0 for box in (*own, *extra) if box.x1 > x0 and box.x0 < x1]
     return min([system.staves[-1][0], *tops])
 
 

@@ -366,12 +366,15 @@ class MeiWriter:
                 side = (
                     "above" if any(voice == staff[0] for staff in self.staffing.staves) else "below"
                 )
-                after.append(
-                    etree.Element(
-                        f"{{{_NS}}}slur", startid=f"#{start}", endid=f"#{name}", curvedir=side
-                    )
+                slur = etree.Element(
+                    f"{{{_NS}}}slur", startid=f"#{start}", endid=f"#{name}", curvedir=side
                 )
+                slur.set(_XML_ID, f"slur{self._staff_of(voice)}-{start}-{name}")
+                after.append(slur)
         open_slurs.extend(name for _ in range(note.slurs_begin))
+
+    def _staff_of(self, voice: int) -> int:
+        return next(n for n, members in enumerate(self.staffing.staves) if voice in members)
 
     def _verses(self, element: etree._Element, note: Note) -> None:
         for number, words in self.words.items():

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from lxml import etree
 
-from suspirium.render.engrave.shapes import Glyphs, extent
+from suspirium.render.engrave.shapes import Glyphs, extent, staff_of
 
 _SVG = "{http://www.w3.org/2000/svg}"
 _PAIR = re.compile(r"(-?\d+(?:\.\d+)?)([ ,]+)(-?\d+(?:\.\d+)?)")
@@ -18,16 +18,18 @@ _PLACED = re.compile(r"(translate\(-?[\d.]+,\s*)(-?[\d.]+)(\))")
 _Y = {"rect": "y", "ellipse": "cy", "text": "y"}
 
 
-def move_staff(group: etree._Element, glyphs: Glyphs, middle_y: float, by: float) -> None:
-    """Moves the last staff below `group` and all that belongs to it down by `by`.
+def move_staff(
+    group: etree._Element, glyphs: Glyphs, lowest: int, middle_y: float, by: float
+) -> None:
+    """Moves staff `lowest` below `group` and all that belongs to it down by `by`.
 
-    What stands in no staff (slurs, fermatas) belongs to the side of `middle_y` on which it
-    mostly is; lines that join the staves grow.
+    What says no staff (ties, fermatas) belongs to the side of `middle_y` on which it mostly
+    is; lines that join the staves grow.
     """
-    for leaf, lowest in list(_leaves(group, None)):
+    for leaf, staff in list(_leaves(group, -1)):
         tag = etree.QName(leaf).localname
-        if lowest is not None:
-            if lowest:
+        if staff >= 0:
+            if staff == lowest:
                 _move(leaf, tag, by)
             continue
         found = extent(leaf, tag, glyphs) or _text_extent(leaf, tag)
@@ -40,19 +42,16 @@ def move_staff(group: etree._Element, glyphs: Glyphs, middle_y: float, by: float
             _move(leaf, tag, by)
 
 
-def _leaves(
-    element: etree._Element, lowest: bool | None
-) -> Iterator[tuple[etree._Element, bool | None]]:
-    """Drawn elements, and whether they stand in the lowest staff (None: in no staff)."""
-    staves = [child for child in element if child.get("class") == "staff"]
+def _leaves(element: etree._Element, staff: int) -> Iterator[tuple[etree._Element, int]]:
+    """Drawn elements with the staff they say they belong to, -1 for none."""
     for child in element:
         if not isinstance(child.tag, str):
             continue
-        inside = child is staves[-1] if child in staves else lowest
         if child.tag == f"{_SVG}g":
-            yield from _leaves(child, inside)
+            own = staff_of(child)
+            yield from _leaves(child, staff if own < 0 else own)
         else:
-            yield child, inside
+            yield child, staff
 
 
 def _text_extent(leaf: etree._Element, tag: str) -> tuple[float, float, float, float] | None:

@@ -19,12 +19,16 @@ _SVG = "{http://www.w3.org/2000/svg}"
 _XLINK = "{http://www.w3.org/1999/xlink}href"
 _NUMBERS = re.compile(r"-?\d+(?:\.\d+)?")
 _TRANSLATE = re.compile(r"translate\((-?[\d.]+),\s*(-?[\d.]+)\)")
+_SLUR = re.compile(r"slur(\d+)-")
 _SCALE = re.compile(r"scale\((-?[\d.]+)(?:,\s*(-?[\d.]+))?\)")
 
 
 @dataclass(frozen=True, slots=True)
 class Box:
-    """A rectangle with the class of what it bounds and the id of its owner."""
+    """A rectangle with the class of what it bounds and the id of its owner.
+
+    `staff` counts from 0 at the top, -1 where the drawing doesn't tell.
+    """
 
     x0: float
     y0: float
@@ -32,6 +36,7 @@ class Box:
     y1: float
     kind: str
     owner: str = ""
+    staff: int = -1
 
     def overlaps(self, other: Box, slack: float = 0.0) -> bool:
         """Whether the two share more than `slack` in both directions."""
@@ -58,20 +63,35 @@ def glyph_boxes(svg: etree._Element) -> Glyphs:
 
 def boxes(group: etree._Element, glyphs: Glyphs) -> list[Box]:
     """Every drawn thing below `group`; each takes kind and owner from its nearest parent."""
-    return list(_boxes(group, glyphs, group.get("class", ""), group.get("id", "")))
+    return list(_boxes(group, glyphs, group.get("class", ""), group.get("id", ""), -1))
 
 
-def _boxes(element: etree._Element, glyphs: Glyphs, kind: str, owner: str) -> Iterator[Box]:
+def staff_of(element: etree._Element) -> int:
+    """The staff that a group says it belongs to, counted from 0; -1 where it doesn't say.
+
+    A staff is known by its place in its measure, a slur by its id (``slur<staff>-...``).
+    """
+    kind = element.get("class", "").split(" ")[0]
+    if kind == "staff":
+        return sum(other.get("class") == "staff" for other in element.itersiblings(preceding=True))
+    named = _SLUR.match(element.get("id", "")) if kind == "slur" else None
+    return int(named[1]) if named else -1
+
+
+def _boxes(
+    element: etree._Element, glyphs: Glyphs, kind: str, owner: str, staff: int
+) -> Iterator[Box]:
     for child in element:
         tag = etree.QName(child).localname if isinstance(child.tag, str) else ""
         if tag == "g":
             own = child.get("class", kind).split(" ")[0]
             name = child.get("id", owner) if own in ("note", "chord", "rest") else owner
-            yield from _boxes(child, glyphs, own, name)
+            inside = staff_of(child)
+            yield from _boxes(child, glyphs, own, name, staff if inside < 0 else inside)
             continue
         bounds = extent(child, tag, glyphs)
         if bounds is not None:
-            yield Box(*bounds, kind, owner)
+            yield Box(*bounds, kind, owner, staff)
 
 
 def extent(

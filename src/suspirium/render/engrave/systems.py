@@ -79,6 +79,12 @@ class System:
             return max(self.verse_y.values()) + _DESCENT
         return (self.staves[max(0, len(self.staves) - 2)][1] + self.staves[-1][0]) / 2
 
+    def is_lower(self, box: Box) -> bool:
+        """Whether something drawn belongs to the lowest staff."""
+        if box.staff >= 0:
+            return box.staff == len(self.staves) - 1
+        return (box.y0 + box.y1) / 2 > self.lower_from
+
     def top_between(self, xa: float, xb: float, extra: Sequence[Box] = ()) -> float:
         """The highest point drawn between two x above the upper staff; its top line at least."""
         tops = [b.y0 for b in (*self.boxes, *extra) if b.x1 > xa and b.x0 < xb]
@@ -173,7 +179,7 @@ def _kept(drawn: Sequence[Box]) -> tuple[Box, ...]:
 
 def opened(system: System, glyphs: Glyphs, by: float) -> System:
     """The system with its lowest staff moved down, its drawing changed in place."""
-    move_staff(system.group, glyphs, system.lower_from, by)
+    move_staff(system.group, glyphs, len(system.staves) - 1, system.lower_from, by)
     drawn = boxes(system.group, glyphs)
     top, bottom = system.staves[-1]
     return replace(
