@@ -9,6 +9,7 @@ from suspirium.plan.model import Decision, LeadingPlan, Phrase, Touch
 from suspirium.plan.pulse import signatures
 from suspirium.render.words import key_name, tempo_words
 from suspirium.score.sounding import measure_at
+from suspirium.verse.metre import tune_metre
 
 FORMAT = "suspirium-plan/1"
 
@@ -49,13 +50,22 @@ def _why(decision: Decision[Any]) -> dict[str, Any]:
     return {"reason": decision.reason, "overridden": decision.overridden}
 
 
+def plan_metre(plan: LeadingPlan) -> str:
+    """The printed poetic metre, or the one that the words under the tune have."""
+    if plan.hymn.metre:
+        return plan.hymn.metre
+    lines = [(phrase.first_onset_q, phrase.last_onset_q) for phrase in plan.phrases]
+    found = tune_metre(plan.hymn, lines)
+    return str(found) if found else ""
+
+
 def _hymn(plan: LeadingPlan) -> dict[str, Any]:
     hymn = plan.hymn
     times = signatures(hymn)
     return {
         "title": hymn.title,
         "tune": hymn.tune,
-        "metre": hymn.metre,
+        "metre": plan_metre(plan),
         "key": key_name(plan),
         "time_signature": str(times[0]) if times else "free",
         "pickup_q": number(hymn.pickup_q),

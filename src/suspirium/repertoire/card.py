@@ -11,6 +11,7 @@ from suspirium.repertoire.melody import Melody, melody_of
 from suspirium.score.sounding import key_at
 from suspirium.score.words import plain_text, sung
 from suspirium.technique import find_technique
+from suspirium.verse.metre import tune_metre
 
 PARTS = ("words", "tune", "setting", "engraving")
 _PART_OF_ROLE = {"words": "words", "music": "tune", "setting": "setting", "copyright": "engraving"}
@@ -55,7 +56,7 @@ def card_of(plan: LeadingPlan) -> Card:
         title=hymn.title,
         tune=hymn.tune,
         first_line=stanzas[0].splitlines()[0] if stanzas else "",
-        metre=hymn.metre,
+        metre=hymn.metre or _metre(plan),
         fifths=key.fifths,
         mode=key.mode,
         low_midi=min(melody.keys),
@@ -70,6 +71,12 @@ def card_of(plan: LeadingPlan) -> Card:
             if credit.role in _PART_OF_ROLE
         ),
     )
+
+
+def _metre(plan: LeadingPlan) -> str:
+    lines = [(phrase.first_onset_q, phrase.last_onset_q) for phrase in plan.phrases]
+    found = tune_metre(plan.hymn, lines)
+    return str(found) if found else ""
 
 
 def stanza_texts(plan: LeadingPlan) -> tuple[str, ...]:
