@@ -15,7 +15,7 @@ _HYPHEN = "-"
 _LEAST_HYPHEN_GAP = 1.5 * UNITS_PER_MM
 _WORD_GAP = 1.5 * UNITS_PER_MM
 _HYPHEN_EVERY = 26 * UNITS_PER_MM
-_STANDING = frozenset("0123456789 –")  # nothing of them hangs below the line
+_STANDING = frozenset("0123456789 –×")  # nothing of them hangs below the line
 _CLOSING = ".,;:!?'\"’”»)"
 _OPENING = "\"'“‘«("
 
