@@ -108,7 +108,7 @@ def split(printed: str, count: int, language: str = "en") -> tuple[str, ...]:
     count = min(count, sum(sign.isalpha() for sign in printed))
     if count < 2:
         return (printed,)
-    best: list[list[tuple[float, tuple[int, ...]]]] = [[(0.0, ())] + [(inf, ())] * len(printed)]
+    best: list[list[tuple[float, tuple[int, ...]]]] = [[(0.0, ()), *((inf, ()) for _ in printed)]]
     for part in range(1, count + 1):
         row: list[tuple[float, tuple[int, ...]]] = [(inf, ())]
         for end in range(1, len(printed) + 1):
