@@ -107,7 +107,8 @@ def join(
     if not reach.min_prac <= width <= reach.max_prac:
         return None
     if width < 0:
-        return Join(_stretch(reach, width) + _passing(before, after), "pass")
+        points = _stretch(reach, width) + _passing(before, after)
+        return Join(points + _black_neighbours(before, after), "pass")
     if not one_line:
         return Join(_stretch(reach, width))
     points = span_points(reach, width, thumb=pair[0] == 1)
