@@ -70,6 +70,7 @@ def main() -> None:
     base_s = timed(reference, 5)
     print(f"reference loop: {base_s * 1000:.1f} ms; {len(scores)} scores in {folder.name}/")
     _planning(scores, base_s)
+    _technique(scores, base_s)
     _cold(scores, base_s)
     _sound(scores, base_s)
     own = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
@@ -96,6 +97,19 @@ def _planning(scores: list[Path], base_s: float) -> None:
     _say("planning one hymn, median", statistics.median(plan_s[1:]), base_s, "-")
     _say("reading and planning one hymn, median", statistics.median(both_s[1:]), base_s, "80 ms")
     _say("reading and planning one hymn, slowest", max(both_s[1:]), base_s, "-")
+
+
+def _technique(scores: list[Path], base_s: float) -> None:
+    from suspirium.plan.build import plan_hymn
+    from suspirium.score.reading import read
+    from suspirium.technique import find_technique
+
+    found_s = []
+    for score in [scores[0], *scores]:  # the first warms up and is not counted
+        plan = plan_hymn(read(score.read_bytes(), score.name))
+        found_s.append(timed(lambda plan=plan: find_technique(plan)))
+    _say("hands and feet of one hymn, median", statistics.median(found_s[1:]), base_s, "120 ms")
+    _say("hands and feet of one hymn, slowest", max(found_s[1:]), base_s, "-")
 
 
 def _cold(scores: list[Path], base_s: float) -> None:
