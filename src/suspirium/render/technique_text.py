@@ -42,7 +42,9 @@ def _lines(plan: LeadingPlan, technique: Technique) -> Iterator[str]:
 
 def _passage(passage: HardPassage) -> str:
     first, last = passage.first_measure, passage.last_measure
-    where = f"Measure {first}" if first == last else f"Measures {first} to {last}"
+    names = ["the pickup" if number == 0 else f"measure {number}" for number in (first, last)]
+    where = names[0] if first == last else f"{names[0]} to {names[1]}"
+    where = where[:1].upper() + where[1:]
     who = " and ".join(_HANDS[plays] for plays in passage.plays)
     return f"{where}, {who}: {passage.reason}"
 

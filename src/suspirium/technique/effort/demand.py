@@ -83,7 +83,7 @@ def _hand(notes: Sequence[PlayedNote], side: Literal["right", "left"]) -> Iterat
         for note in group:
             for what, points in _hand_note(note).items():
                 parts[what] += points
-        parts["a wide stretch"] += _stretch(group)
+        parts["the hand is stretched wide"] += _stretch(group)
         yield _demand(group[0].written_q, side, parts, since_s)
 
 
@@ -96,7 +96,7 @@ def _hand_note(note: PlayedNote) -> Mapping[str, float]:
         "break": "a note can't be joined",
         "left out": "a note can't be reached",
     }
-    found = {"many keys": table.number("hand.strike")}
+    found = {"there are many keys": table.number("hand.strike")}
     if note.means in names:
         found[names[note.means]] = table["hand.means"][note.means]
     if len(note.fingers) > 1:
@@ -134,7 +134,7 @@ def _pedal_note(note: PlayedNote, before: int | None) -> Mapping[str, float]:
         "break": "a foot leaps",
         "left out": "a pedal note can't be reached",
     }
-    found = {"many pedal notes": table.number("pedal.strike")}
+    found = {"the pedal has many notes": table.number("pedal.strike")}
     if note.means in names:
         found[names[note.means]] = table["pedal.means"][note.means]
     if note.crosses:
