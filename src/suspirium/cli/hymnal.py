@@ -170,6 +170,41 @@ def note(
 
 
 @hymnal.command()
+def exchange(
+    name: Name,
+    take: Annotated[str, typer.Option(help="Lay the words under this tune.")] = "",
+    out: Annotated[
+        Path | None, typer.Option("--out", help="The score to write, as MusicXML.")
+    ] = None,
+    library: LibraryOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Other tunes for a hymn's words, best first; with --take and --out, a score of both."""
+    from suspirium.desk.hymnal import exchange as tunes_for
+    from suspirium.desk.hymnal import take_tune, the_library
+
+    if bool(take) != bool(out):
+        raise typer.BadParameter("--take and --out go together")
+    with the_library(library) as opened:
+        if take and out:
+            remarks = take_tune(opened, name, take, out)
+            if as_json:
+                _tell({"score": str(out), "remarks": list(remarks)})
+            for remark in () if as_json else remarks:
+                say_error(remark)
+            return
+        found = tunes_for(opened, name)
+    for values in found:
+        if as_json:
+            _tell(values)
+        else:
+            tune = values["tune"] or values["title"]
+            typer.echo(f"{tune} (number {values['number']}): {values['reason']}")
+    if not found and not as_json:
+        stderr.print("No other tune in the library has this metre.")
+
+
+@hymnal.command()
 def remove(
     name: Name,
     yes: Annotated[bool, typer.Option("--yes", help="Do not ask.")] = False,

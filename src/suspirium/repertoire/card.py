@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from suspirium.plan.model import LeadingPlan
 from suspirium.plan.performance import perform
+from suspirium.plan.touch import beat_strength
 from suspirium.repertoire.melody import Melody, melody_of
-from suspirium.score.sounding import key_at
+from suspirium.score.sounding import key_at, melody_tones
 from suspirium.score.words import plain_text, sung
 from suspirium.technique import find_technique
 from suspirium.verse.metre import tune_metre
@@ -22,6 +23,7 @@ class Card:
     """What a hymn is found by.
 
     `fifths` and `mode` are the key's; `low_midi` and `high_midi` the melody's range;
+    `beats` has a digit for each syllable of a line: the strength of its beat, 0 to 3;
     `difficulty` is the effort of the whole hymn; `credits` are by part: words, tune,
     setting, engraving, each with its own source and rights.
     """
@@ -36,6 +38,7 @@ class Card:
     high_midi: int
     stanzas: tuple[str, ...]
     melody: Melody
+    beats: tuple[str, ...]
     duration_s: float
     difficulty: float
     credits: tuple[tuple[str, str], ...]
@@ -63,6 +66,7 @@ def card_of(plan: LeadingPlan) -> Card:
         high_midi=max(melody.keys),
         stanzas=stanzas,
         melody=melody,
+        beats=_beats(plan),
         duration_s=perform(plan).duration_s,
         difficulty=find_technique(plan).effort.hymn,
         credits=tuple(
@@ -70,6 +74,21 @@ def card_of(plan: LeadingPlan) -> Card:
             for credit in hymn.credits
             if credit.role in _PART_OF_ROLE
         ),
+    )
+
+
+def _beats(plan: LeadingPlan) -> tuple[str, ...]:
+    """Beat strengths of the first stanza's syllables, or of the melody's notes without words."""
+    hymn = plan.hymn
+    onsets = [s.onset_q for s in sung(hymn, plan.stanza_numbers[0])]
+    onsets = onsets or [tone.onset_q for tone in melody_tones(hymn)]
+    return tuple(
+        "".join(
+            str(beat_strength(hymn, onset_q))
+            for onset_q in onsets
+            if phrase.first_onset_q <= onset_q <= phrase.last_onset_q
+        )
+        for phrase in plan.phrases
     )
 
 

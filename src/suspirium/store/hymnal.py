@@ -90,6 +90,7 @@ def add(session: Session, file_name: str, score: bytes, card: Card, now: datetim
         degrees=tokens(card.melody.degrees),
         intervals=tokens(card.melody.intervals),
         lengths=tokens(card.melody.lengths_q),
+        beats=".".join(card.beats),
         search=_search(card),
         notes="",
         overrides="",

@@ -26,7 +26,8 @@ class HymnRow(Base):
 
     `digest` is the SHA-256 of the file's bytes: the same file is kept once. `search` is
     all its text without accents and capitals; `degrees` and `intervals` are the melody as
-    tokens (`suspirium.repertoire.melody`).
+    tokens (`suspirium.repertoire.melody`); `beats` are the beat strengths of its syllables,
+    lines parted by points (`suspirium.repertoire.card`).
     """
 
     __tablename__ = "hymns"
@@ -50,6 +51,7 @@ class HymnRow(Base):
     degrees: Mapped[str] = mapped_column(Text)
     intervals: Mapped[str] = mapped_column(Text)
     lengths: Mapped[str] = mapped_column(Text)
+    beats: Mapped[str] = mapped_column(Text)
     search: Mapped[str] = mapped_column(Text)
     notes: Mapped[str] = mapped_column(Text, default="")
     overrides: Mapped[str] = mapped_column(Text, default="")

@@ -98,3 +98,23 @@ def test_backup_restore_export_and_remove(library: Path, tmp_path: Path) -> None
     assert inside == {"fallowmere.abc", "score.musicxml", "hymn.json"}
     original = (PARISH / "fallowmere.abc").read_bytes()
     assert (tmp_path / "all" / folders[0] / "fallowmere.abc").read_bytes() == original
+
+
+def test_words_are_laid_under_another_tune_of_their_metre(library: Path, tmp_path: Path) -> None:
+    text = (PARISH / "fallowmere.abc").read_text("utf-8")
+    other = tmp_path / "other.abc"
+    named = text.replace("T:The lamps are lit", "T:Another").replace("Fallowmere", "Otherwhere")
+    other.write_text(named, "utf-8")
+    assert run("add", str(other), "--quiet").exit_code == 0
+    values = json.loads(run("show", "another", "--json").stdout)
+    assert [same["tune"] for same in values["same_tune"]] == ["Fallowmere"]
+    assert run("exchange", "another", "--json").stdout == ""  # only its own tune has this metre
+    done = run("exchange", "another", "--take", "fallowmere", "--out", "new.musicxml", "--json")
+    assert json.loads(done.stdout)["remarks"] == []
+    planned = CliRunner().invoke(app, ["plan", "new.musicxml", "--json"])
+    hymn = json.loads(planned.stdout)["hymn"]
+    assert (hymn["title"], hymn["metre"], hymn["stanzas"]) == ("Another", "8.6.8.6", 3)
+    wrong = run("exchange", "another", "--take", "osmerley", "--out", "no.musicxml")
+    assert wrong.exit_code == 1
+    assert "does not fit" in str(wrong.exception)
+    assert not (tmp_path / "no.musicxml").exists()

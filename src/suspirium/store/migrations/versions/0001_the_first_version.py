@@ -34,6 +34,7 @@ def upgrade() -> None:
         sa.Column("degrees", sa.Text(), nullable=False),
         sa.Column("intervals", sa.Text(), nullable=False),
         sa.Column("lengths", sa.Text(), nullable=False),
+        sa.Column("beats", sa.Text(), nullable=False),
         sa.Column("search", sa.Text(), nullable=False),
         sa.Column("notes", sa.Text(), nullable=False),
         sa.Column("overrides", sa.Text(), nullable=False),
