@@ -103,7 +103,7 @@ def test_backup_restore_export_and_remove(library: Path, tmp_path: Path) -> None
 def test_words_are_laid_under_another_tune_of_their_metre(library: Path, tmp_path: Path) -> None:
     text = (PARISH / "fallowmere.abc").read_text("utf-8")
     other = tmp_path / "other.abc"
-    named = text.replace("T:The lamps are lit", "T:Another").replace("Fallowmere", "Otherwhere")
+    named = text.replace("The lamps are lit", "Another", 1).replace("Fallowmere", "Otherwhere")
     other.write_text(named, "utf-8")
     assert run("add", str(other), "--quiet").exit_code == 0
     values = json.loads(run("show", "another", "--json").stdout)
