@@ -29,7 +29,8 @@ def fingering(plan: LeadingPlan, technique: Technique, show: Show) -> Fingering:
     notes = shown(technique.notes, show, starts_q)
     if not notes:
         return NO_FINGERING
-    figures = figures_of(notes, plan.hymn)
+    solo = technique.arrangement == "solo"  # then the left hand has the alto throughout
+    figures = figures_of(notes, plan.hymn, corners=not solo)
     return Fingering(figures, tuple(_reasons(technique, figures)))
 
 

@@ -154,6 +154,15 @@ def test_the_page_says_that_marks_are_a_start_and_how_to_take_care() -> None:
     assert not any(CARE in text for text in plain)
 
 
+def test_a_solo_leaves_the_alto_to_the_left_hand_without_saying_it_each_time() -> None:
+    plan, technique = planned(PARISH / "fallowmere.abc")
+    solo = find_technique(plan, arrangement="solo")
+    assert any(s.corner for s in fingering(plan, technique, "all").figures.signs())
+    assert not any(s.corner for s in fingering(plan, solo, "all").figures.signs())
+    check(plan, solo)
+    check(plan, find_technique(plan, arrangement="manuals"))
+
+
 def test_figures_stay_legible() -> None:
     """Height of the digits from the face's own outlines (OpenType glyf), the limit from
     tables/page.toml."""

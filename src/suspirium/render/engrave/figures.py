@@ -87,12 +87,17 @@ NO_FIGURES = Figures()
 
 
 def figures_of(
-    notes: Sequence[PlayedNote], hymn: Hymn, players: Sequence[Plays] | None = None
+    notes: Sequence[PlayedNote],
+    hymn: Hymn,
+    players: Sequence[Plays] | None = None,
+    *,
+    corners: bool = True,
 ) -> Figures:
     """The signs of these notes over a hymn's usual staves, or over one staff for each of
     `players` from the top.
 
-    A corner shows a voice of one staff that the hand of the other takes.
+    A corner shows a voice of one staff that the hand of the other takes; there are none
+    without `corners`, where that is the rule.
     """
     upper = {voice.name for voice in hymn.voices[: (len(hymn.voices) + 1) // 2]}
     usual: Sequence[Plays] = ("right",) if len(hymn.voices) > 1 else ("right", "left", "pedal")
@@ -105,7 +110,7 @@ def figures_of(
                 stacks[place, note.written_q].append(sign)
         else:
             corner = (note.voice in upper) != (note.plays == "right")
-            sign = _figure(note, corner and players is None and len(hymn.voices) > 1)
+            sign = _figure(note, corner and corners and players is None and len(hymn.voices) > 1)
             stacks[where, note.written_q].append(sign)
     return Figures({key: tuple(stack) for key, stack in stacks.items()})
 
