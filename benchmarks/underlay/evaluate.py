@@ -13,7 +13,8 @@ from collections import Counter
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from benchmarks.underlay.hidden import Hidden, hidden_stanzas, spelt_out
+from hidden import Hidden, hidden_stanzas, spelt_out
+
 from suspirium.plan.phrases import find_phrases
 from suspirium.score.reading import read
 from suspirium.verse.underlay import Laid, lay_stanza
