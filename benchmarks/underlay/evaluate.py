@@ -1,6 +1,6 @@
 """How many syllables of hidden stanzas come back under their right notes.
 
-``python -m benchmarks.underlay.evaluate FOLDER`` takes hymns in ABC whose stanzas stand under
+``python benchmarks/underlay/evaluate.py [FOLDER]`` takes hymns in ABC whose stanzas stand under
 the notes, hides all but the first, types the others as plain text (one line of the poem a
 line) and lays them again. Lines of the tune are those found by `find_phrases` with the first
 stanza alone. *Hard* text spells elisions out (heaven for heav'n, over for o'er).
@@ -18,6 +18,8 @@ from hidden import Hidden, hidden_stanzas, spelt_out
 from suspirium.plan.phrases import find_phrases
 from suspirium.score.reading import read
 from suspirium.verse.underlay import Laid, lay_stanza
+
+HYMNS = Path(__file__).resolve().parents[2].parent / "shared" / "hymns"
 
 
 @dataclass
@@ -65,7 +67,7 @@ def evaluate(folder: Path, *, hard: bool = False) -> Figures:
 
 
 def main() -> None:
-    folder = Path(sys.argv[1])
+    folder = Path(sys.argv[1]) if len(sys.argv) > 1 else HYMNS
     for name, hard in (("plain", False), ("hard", True)):
         found = evaluate(folder, hard=hard)
         print(
