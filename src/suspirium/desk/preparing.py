@@ -20,6 +20,7 @@ from suspirium.render.plan_json import plan_values
 from suspirium.render.plan_text import plan_text
 from suspirium.render.sound import SoundFormat, encode, render_sound
 from suspirium.render.technique_json import technique_values
+from suspirium.render.words_sheet import words_pdf, words_text
 from suspirium.store import write_folder
 
 VOICES = ("soprano", "alto", "tenor", "bass")
@@ -86,6 +87,9 @@ def prepare(
     values = plan_values(plan, str(score))
     files["plan.json"] = (json.dumps(values, ensure_ascii=False, indent=2) + "\n").encode()
     files["plan.txt"] = plan_text(plan).encode()
+    if sheet := words_pdf(plan):
+        files["words.pdf"] = sheet
+        files["words.txt"] = words_text(plan).encode()
     values = technique_values(plan, technique, str(score))
     files["technique.json"] = (json.dumps(values, ensure_ascii=False, indent=2) + "\n").encode()
     if fingers.parts:
