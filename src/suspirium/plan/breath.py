@@ -8,36 +8,23 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
-from typing import Literal
 
 from suspirium.plan.model import Breath, BreathKind
 from suspirium.score.model import Hymn, Syllable
-from suspirium.score.words import sung
+from suspirium.score.words import plain_text, sung
 from suspirium.tables import load
 from suspirium.units import quarters_to_seconds
+from suspirium.verse.languages import language_of
+from suspirium.verse.sense import Grade, LineSense, mark_of, sense_of
 
-Mark = Literal["none", "comma", "strong"]
-
-_CLOSERS = "\"'”’»“‘)]*"
-_STRONG = ".!?;:…"
-_WEAK = ",—–‑-"
 _KINDS: tuple[BreathKind, ...] = ("full", "part", "carry")
 _COSTS = {
     "full": "carry.cost_of_breath",
     "part": "carry.cost_of_part",
     "carry": "carry.cost_of_carry",
 }
-_STOP: Mark = "strong"
+_STOP = LineSense("strong", "a stop")
 _CARRY: BreathKind = "carry"
-_SAID = {"none": "no mark", "comma": "a comma", "strong": "a stop"}
-
-
-def mark_of(text: str) -> Mark:
-    """The punctuation that closes a word: "strong" for a stop, "comma", or "none"."""
-    end = text.rstrip(_CLOSERS + " ")[-1:]
-    if end and end in _STRONG:
-        return "strong"
-    return "comma" if end and end in _WEAK else "none"
 
 
 def last_syllable(
@@ -48,21 +35,29 @@ def last_syllable(
     return inside[-1] if inside else None
 
 
-def line_marks(
+def line_senses(
     hymn: Hymn, number: int, lines: Sequence[tuple[Fraction, Fraction]]
-) -> tuple[Mark, ...]:
-    """The mark at the end of each line of stanza `number`; `lines` are (first, last) onsets.
+) -> tuple[LineSense, ...]:
+    """The sense at the end of each line of stanza `number`; `lines` are (first, last) onsets.
 
     A stanza without any mark says nothing: every end counts as a stop then.
     """
     syllables = sung(hymn, number)
     ends = [last_syllable(syllables, first, last) for first, last in lines]
-    marks: tuple[Mark, ...] = tuple(
-        "none" if end is None or end.joins_next else mark_of(end.text) for end in ends
+    if not any(end and not end.joins_next and mark_of(end.text) != "none" for end in ends):
+        return tuple(_STOP for _ in lines)
+    texts = [
+        plain_text(tuple(s for s in syllables if first <= s.onset_q <= last)).split()
+        for first, last in lines
+    ]
+    language = language_of(" ".join(text) for text in texts)
+    following = [*(text[0] if text else "" for text in texts[1:]), ""]
+    return tuple(
+        LineSense("bound", "a word that goes on")
+        if end is not None and end.joins_next
+        else sense_of(text[-1] if text else "", after, language)
+        for text, end, after in zip(texts, ends, following, strict=True)
     )
-    if all(mark == "none" for mark in marks):
-        return tuple(_STOP for _ in marks)
-    return marks
 
 
 def choose_breaths(
@@ -73,18 +68,18 @@ def choose_breaths(
     quarter_bpm: float,
 ) -> tuple[Breath, ...]:
     """One `Breath` for each line of stanza `number`; the stanza's own end is a full one."""
-    marks = line_marks(hymn, number, lines)
+    senses = line_senses(hymn, number, lines)
     starts_s = [quarters_to_seconds(first, quarter_bpm) for first, _ in lines]
     ends_s = [quarters_to_seconds(end, quarter_bpm) for end in ends_q]
-    kinds = _best(marks, starts_s, ends_s)
+    kinds = _best([sense.grade for sense in senses], starts_s, ends_s)
     return tuple(
-        Breath(number, kind, _reason(kind, mark, index == len(marks) - 1))
-        for index, (kind, mark) in enumerate(zip(kinds, marks, strict=True))
+        Breath(number, kind, _reason(kind, sense, index == len(senses) - 1))
+        for index, (kind, sense) in enumerate(zip(kinds, senses, strict=True))
     )
 
 
 def _best(
-    marks: Sequence[Mark], starts_s: Sequence[float], ends_s: Sequence[float]
+    marks: Sequence[Grade], starts_s: Sequence[float], ends_s: Sequence[float]
 ) -> list[BreathKind]:
     """Least total cost; best[i] is over the lines before i with a breath taken at i's start."""
     table = load("lift")
@@ -108,14 +103,14 @@ def _best(
     return best[count][1]
 
 
-def _reason(kind: BreathKind, mark: Mark, final: bool) -> str:
+def _reason(kind: BreathKind, sense: LineSense, final: bool) -> str:
     if final:
         return "The stanza ends."
-    said = _SAID[mark]
+    said = sense.said
     if kind == "carry":
         return f"There is {said} and the breath still reaches: carry."
-    if mark == "none":
-        return "There is no mark, but the breath would not reach the next one: lift."
+    if sense.grade in ("none", "bound"):
+        return f"There is {said}, but the breath would not reach the next one: lift."
     if kind == "part":
         return f"There is {said}: the melody lifts, the other voices go through."
     return f"There is {said}: all voices lift."

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from suspirium.errors import OverrideError, Remark
+from suspirium.errors import OverrideError, Place, Remark
 from suspirium.plan.breath import choose_breaths
 from suspirium.plan.gap import GapSetting, choose_ending, choose_gap
 from suspirium.plan.lift import LiftSetting, choose_lift
@@ -34,8 +34,10 @@ from suspirium.room import Room, default_room
 from suspirium.score.model import Hymn
 from suspirium.score.order import passages
 from suspirium.score.sounding import bar_onset_q, closing_q, melody_tones, silent_q, time_at
+from suspirium.score.words import plain_text, sung
 from suspirium.tables import load
 from suspirium.units import quarters_to_seconds
+from suspirium.verse.sense import stops_inside
 
 _SET = "You set it so."
 
@@ -334,6 +336,24 @@ def _overlong(plan: LeadingPlan, phrase: Phrase, length_s: float) -> Remark:
     )
 
 
+def _stops_inside(plan: LeadingPlan) -> Iterator[Remark]:
+    """Sentences that end within a line, told with their stanza."""
+    for number in plan.stanza_numbers:
+        syllables = sung(plan.hymn, number)
+        for phrase in plan.phrases:
+            line = plain_text(
+                tuple(
+                    s for s in syllables if phrase.first_onset_q <= s.onset_q <= phrase.last_onset_q
+                )
+            )
+            for word in stops_inside(line):
+                yield Remark(
+                    f"line {phrase.number}: a sentence ends after “{word}”; a breath may be "
+                    "wanted there",
+                    Place(stanza=number),
+                )
+
+
 def _remarks(plan: LeadingPlan) -> list[Remark]:
     """What the organist should know although a plan was made."""
     remarks = []
@@ -343,6 +363,7 @@ def _remarks(plan: LeadingPlan) -> list[Remark]:
         length_s = quarters_to_seconds(length_q, plan.tempo.value.quarter_bpm)
         if length_s > longest_s:
             remarks.append(_overlong(plan, phrase, length_s))
+    remarks.extend(_stops_inside(plan))
     if plan.pulse.value.per_bar is None and len(plan.hymn.times) > 1:
         remarks.append(
             Remark(f"the metre changes; count {note_name(plan.pulse.value.unit_q)}s throughout")

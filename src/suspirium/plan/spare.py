@@ -7,13 +7,13 @@ from fractions import Fraction
 from math import log2
 from statistics import median
 
-from suspirium.plan.breath import mark_of
 from suspirium.plan.model import Phrase
 from suspirium.plan.phrases.vocabulary import BOUND, HELPERS, PREPOSITIONS
 from suspirium.score.model import Hymn, Syllable
 from suspirium.score.sounding import Tone, measure_at, melody_tones
 from suspirium.score.words import sung
 from suspirium.tables import load
+from suspirium.verse.sense import mark_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from suspirium.plan.breath import _best, choose_breaths, mark_of
+from suspirium.plan.breath import _best, choose_breaths
 from suspirium.tables import load
 from tests.build import hymn
 
@@ -42,17 +42,18 @@ def test_a_word_that_goes_on_has_no_mark() -> None:
     assert _kinds(words)[0] == "carry"
 
 
-@pytest.mark.parametrize(
-    ("text", "mark"),
-    [("me.", "strong"), ("King!\"", "strong"), ("skies;", "strong"), ("proclaim,", "comma"),
-     ("still", "none"), ("Herr!“", "strong"), ("gloria,»", "comma"), ("heav'n", "none")],
-)  # fmt: skip
-def test_marks(text: str, mark: str) -> None:
-    assert mark_of(text) == mark
+def test_sense_is_said_in_the_reason() -> None:
+    score = hymn(MUSIC, words=("a b c d e so, when h i j is k of m n o not p q r s t.",))
+    breaths = choose_breaths(score, 1, LINES, ENDS, 100)
+    assert breaths[0].kind == "full"
+    assert "before a new clause (“when”)" in breaths[0].reason
+    assert "“of” leans on this line" in breaths[1].reason
 
 
 @given(
-    st.lists(st.sampled_from(["none", "comma", "strong"]), min_size=1, max_size=6),
+    st.lists(
+        st.sampled_from(["bound", "none", "comma", "clause", "strong"]), min_size=1, max_size=6
+    ),
     st.floats(2.0, 12.0),
 )
 def test_the_choice_is_the_best_of_all(marks: list, line_s: float) -> None:
