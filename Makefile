@@ -28,6 +28,7 @@ tests: $(DEV)
 bench: $(DEV)
 	$(BIN)/python benchmarks/bench.py
 	$(BIN)/python benchmarks/underlay/evaluate.py
+	$(BIN)/python benchmarks/take/evaluate.py
 	$(BIN)/python benchmarks/phrases/evaluate.py
 
 $(BIN)/python:
