@@ -188,9 +188,7 @@ def _how(plan: LeadingPlan, seed: int, **more: float) -> Playing:
         speed=chance.uniform(0.85, 1.15),
         drift=chance.uniform(-0.06, 0.06),
         added=added,
-        gap_added_s={
-            stanza: chance.uniform(-0.3, 0.3) for stanza in range(len(plan.stanza_numbers))
-        },
+        gap_added_s={stanza: chance.uniform(-0.3, 0.3) for stanza in stanzas},
         **more,  # type: ignore[arg-type]
     )
 
