@@ -110,7 +110,7 @@ def _reason(kind: BreathKind, sense: LineSense, final: bool) -> str:
     if kind == "carry":
         return f"There is {said} and the breath still reaches: carry."
     if sense.grade in ("none", "bound"):
-        return f"There is {said}, but the breath would not reach the next one: lift."
+        return "There is no mark, but the breath would not reach the next one: lift."
     if kind == "part":
         return f"There is {said}: the melody lifts, the other voices go through."
     return f"There is {said}: all voices lift."

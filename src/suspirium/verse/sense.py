@@ -30,6 +30,9 @@ class LineSense:
     said: str
 
 
+_RUNS_ON = LineSense("bound", "no mark and the sense runs on")
+
+
 def mark_of(text: str) -> Mark:
     """The punctuation that closes a word: "strong" for a stop, "comma", or "none"."""
     end = text.rstrip(_CLOSERS + " ")[-1:]
@@ -47,12 +50,12 @@ def sense_of(last: str, following: str, language: str) -> LineSense:
         return LineSense("strong", "a stop")
     if mark == "comma":
         if first in _listed("clause", language):
-            return LineSense("clause", f"a comma before a new clause (“{_shown(following)}”)")
+            return LineSense("clause", "a comma before a new clause")
         return LineSense("comma", "a comma")
     if first in _listed("leans", language):
-        return LineSense("bound", f"no mark, and “{_shown(following)}” leans on this line")
+        return _RUNS_ON
     if _word(last) in _bound(language):
-        return LineSense("bound", f"no mark, and “{_shown(last)}” leans on the next line")
+        return _RUNS_ON
     return LineSense("none", "no mark")
 
 

@@ -120,7 +120,7 @@ def test_stanza_figures_on_the_rails_stay_legible() -> None:
     face = TTFont(font_folder() / "SourceSerifPro-Bold.ttf")
     glyph = face["glyf"][face.getBestCmap()[ord("2")]]
     height_em = (glyph.yMax - glyph.yMin) / face["head"].unitsPerEm
-    plan = planned(PARISH / "fallowmere.abc")
+    plan = planned(PARISH / "netherwick.abc")
     figures = [b for s in arrange(plan).sheet.systems for b in s.boxes if b.kind == "figures"]
     size_mm = (figures[0].y1 - figures[0].y0) / 0.73 / UNITS_PER_MM  # 0.7 up, 0.03 down
     arcmin = 60 * degrees(atan(height_em * size_mm * min(scales()) / 700))
