@@ -113,3 +113,15 @@ def test_files_in_any_form_are_read_and_bad_ones_said(tmp_path: Path) -> None:
     soundfile.write(tmp_path / "empty.wav", np.zeros(0), RATE)
     with pytest.raises(TakeError):
         listen_to(plan_of("quillerby"), tmp_path / "empty.wav")
+
+
+def test_silence_before_the_first_chord_is_no_part_of_the_hymn() -> None:
+    played, heard = take_of("fallowmere", 0.5)
+    waiting = np.concatenate([np.zeros(3 * RATE, dtype=np.float32), heard])
+    report = listen(plan_of("fallowmere"), waiting)
+    assert report.stanzas_found == 2
+    assert not report.introduction_found
+    planned = plan_of("fallowmere").tempo.value.quarter_bpm
+    for tempo in report.tempos:
+        assert tempo.quarter_bpm == pytest.approx(0.95 * planned, rel=0.02)
+        assert abs(tempo.drift_percent) < 5

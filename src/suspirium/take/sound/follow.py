@@ -57,7 +57,9 @@ def evidence(
     silence = sharp * ((1 - loud) * table.number("sound.silence") + part)
     sounding = level > 0.5
     usual = float(np.median(likeness[sounding].max(1))) if sounding.any() else 1.0
-    outside = np.full(len(level), sharp * table.number("sound.outside") * usual)
+    # Silence before and after the hymn is no part of it either.
+    quiet = (1 - level) * table.number("sound.silence")
+    outside = sharp * np.maximum(table.number("sound.outside") * usual, quiet)
     begins = table.number("sound.begins") * np.minimum(1, rises @ struck.T)
     return Evidence(chords, begins, silence, outside)
 
