@@ -116,7 +116,7 @@ def test_files_in_any_form_are_read_and_bad_ones_said(tmp_path: Path) -> None:
 
 
 def test_silence_before_the_first_chord_is_no_part_of_the_hymn() -> None:
-    played, heard = take_of("fallowmere", 0.5)
+    _, heard = take_of("fallowmere", 0.5)
     waiting = np.concatenate([np.zeros(3 * RATE, dtype=np.float32), heard])
     report = listen(plan_of("fallowmere"), waiting)
     assert report.stanzas_found == 2
