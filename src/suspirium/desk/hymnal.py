@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
@@ -13,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from suspirium.desk.naming import folder_name
+from suspirium.desk.working import workers
 from suspirium.errors import LibraryError, SearchError, SuspiriumError
 from suspirium.plan.build import plan_hymn
 from suspirium.plan.lines import lines_of
@@ -90,7 +90,7 @@ def add_scores(
     library: Library,
     files: Sequence[Path],
     progress: Callable[[str], None] = lambda name: None,
-    workers: int | None = None,
+    processes: int | None = None,
 ) -> Added:
     """Puts scores in, each in a transaction of its own; what is there already is passed over.
 
@@ -114,7 +114,7 @@ def add_scores(
         else:
             known.add(digest_of(score))
             fresh.append((path, score))
-    for (path, score), card in zip(fresh, _cards(fresh, workers), strict=True):
+    for (path, score), card in zip(fresh, _cards(fresh, processes), strict=True):
         progress(path.name)
         if isinstance(card, str):
             failed.append((str(path), card))
@@ -125,12 +125,12 @@ def add_scores(
     return Added(tuple(added), present, tuple(failed))
 
 
-def _cards(files: Sequence[tuple[Path, bytes]], workers: int | None) -> Iterator[Card | str]:
+def _cards(files: Sequence[tuple[Path, bytes]], processes: int | None) -> Iterator[Card | str]:
     """The card of every score; in its place a sentence where there is none."""
-    if len(files) < _FEW or workers == 1:
+    if len(files) < _FEW or processes == 1:
         yield from map(_card, files)
         return
-    with ProcessPoolExecutor(workers or os.cpu_count()) as pool:
+    with workers(processes) as pool:
         yield from pool.map(_card, files, chunksize=_TOGETHER)
 
 

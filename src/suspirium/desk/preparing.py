@@ -9,6 +9,7 @@ from pathlib import Path
 
 from suspirium.desk.fingering import FingerSettings, technique_for
 from suspirium.desk.planning import Settings, plan_file
+from suspirium.desk.working import workers
 from suspirium.errors import OutputError
 from suspirium.plan.model import LeadingPlan
 from suspirium.plan.performance import perform
@@ -75,8 +76,22 @@ def prepare(
     `progress` is told each step before it begins. Raises `SuspiriumError` in plain words;
     then nothing in `folder` has changed.
     """
-    progress("reading and planning")
-    plan = plan_file(score, settings)
+    with workers(1) as player:  # plays while the pages are engraved
+        player.submit(_make_ready)
+        progress("reading and planning")
+        plan = plan_file(score, settings)
+        sounding = player.submit(_recording, plan, recording)
+        files = _pages(plan, score, fingers, progress)
+        progress("playing")
+        files |= sounding.result()
+    write_folder(folder, files)
+    return PreparedHymn(plan, folder, tuple(files))
+
+
+def _pages(
+    plan: LeadingPlan, score: Path, fingers: FingerSettings, progress: Progress
+) -> dict[str, bytes]:
+    """Everything to read: marked score, plan, words, technique, part sheets."""
     progress("finding hands and feet")
     technique = technique_for(score, plan, fingers.playing)
     progress("engraving")
@@ -95,10 +110,12 @@ def prepare(
     if fingers.parts:
         progress("engraving the parts")
         files["parts.pdf"] = part_sheets(plan, technique)
-    progress("playing")
-    files.update(_recording(plan, recording))
-    write_folder(folder, files)
-    return PreparedHymn(plan, folder, tuple(files))
+    return files
+
+
+def _make_ready() -> None:
+    """Loads what playing needs while the score is read."""
+    import soundfile  # noqa: F401
 
 
 def _recording(plan: LeadingPlan, recording: RecordingSettings) -> dict[str, bytes]:

@@ -33,7 +33,7 @@ def render_sound(
     if ticks:
         _add_ticks(dry, performance.pulses_s)
     wet = in_room(dry, room)
-    peak = float(np.max(np.abs(wet), initial=1e-9))
+    peak = max(float(wet.max(initial=1e-9)), -float(wet.min(initial=0.0)))  # without a copy
     wet *= db_to_gain(load("organ").number("peak_db")) / peak
     return wet
 

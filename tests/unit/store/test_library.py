@@ -54,8 +54,8 @@ def test_hymns_are_kept_once_and_a_bad_file_stops_nothing(path: Path, tmp_path: 
     files = [*many(tmp_path, 4), tmp_path / "bad.abc", tmp_path / "absent.abc"]
     (tmp_path / "bad.abc").write_text("X:1\nT:Nothing\nK:C\n")
     with open_library(path) as library:
-        first = add_scores(library, files, workers=1)
-        again = add_scores(library, files, workers=1)
+        first = add_scores(library, files, processes=1)
+        again = add_scores(library, files, processes=1)
     assert len(first.added) == 4
     assert [Path(name).name for name, _ in first.failed] == ["absent.abc", "bad.abc"]
     assert again.added == ()
@@ -66,7 +66,7 @@ def test_hymns_are_kept_once_and_a_bad_file_stops_nothing(path: Path, tmp_path: 
 def test_many_files_are_read_by_several_processes(path: Path, tmp_path: Path) -> None:
     seen: list[str] = []
     with open_library(path) as library:
-        done = add_scores(library, many(tmp_path, 12), seen.append, workers=2)
+        done = add_scores(library, many(tmp_path, 12), seen.append, processes=2)
     assert len(done.added) == len(seen) == 12
 
 
@@ -85,7 +85,7 @@ from suspirium.store.library import open_library
 with open_library(Path(sys.argv[1])) as library:
     print("open", flush=True)
     for file in map(Path, sys.argv[2:]):
-        add_scores(library, [file], workers=1)
+        add_scores(library, [file], processes=1)
         print(file.name, flush=True)
 """
 
@@ -159,9 +159,9 @@ def test_backup_and_restore_lose_nothing(path: Path, tmp_path: Path) -> None:
     files = many(tmp_path, 3)
     copy, aside = tmp_path / "copy.sqlite", tmp_path / "aside.sqlite"
     with open_library(path) as library:
-        add_scores(library, files[:2], workers=1)
+        add_scores(library, files[:2], processes=1)
         back_up(path, copy)  # while it is open
-        add_scores(library, files[2:], workers=1)
+        add_scores(library, files[2:], processes=1)
     assert restore(copy, path, aside) == aside
     assert len(titles(path)) == 2
     assert len(titles(aside)) == 3

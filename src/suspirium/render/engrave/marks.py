@@ -38,9 +38,8 @@ _ORDER: tuple[BreathKind, ...] = ("full", "part", "carry")
 def draw_marks(system: System, plan: LeadingPlan, pen: Pen) -> None:
     """All signs of the plan that belong to this system."""
     _touches(system, plan, pen)
-    for onset_q, entries in _line_ends(plan):
-        if system.start_q <= onset_q < system.end_q:
-            _rails(system, plan, entries, pen)
+    for entries in _line_ends(system, plan):
+        _rails(system, plan, entries, pen)
     _annotations(system, plan, pen)
     _pulse_rule(system, plan, pen)
 
@@ -113,23 +112,29 @@ class _Entry:
         return text_width(self.label, self.size, self.style) + mm(1.2) if self.label else 0.0
 
 
-def _line_ends(plan: LeadingPlan) -> Iterator[tuple[Fraction, list[_Entry]]]:
-    """The last notes of all lines, each with its rails from the lowest upwards."""
-    for phrase in plan.phrases[:-1]:
-        yield phrase.last_onset_q, _groups(phrase, _singing(plan, phrase))
+def _line_ends(system: System, plan: LeadingPlan) -> Iterator[list[_Entry]]:
+    """The last notes of the lines that end in this system, rails from the lowest upwards."""
+
+    def here(phrase: Phrase) -> bool:
+        return system.start_q <= phrase.last_onset_q < system.end_q
+
+    for phrase in filter(here, plan.phrases[:-1]):
+        yield _groups(phrase, _singing(plan, phrase))
     last, again = plan.phrases[-1], plan.before_repeat
-    if again is None:
-        yield last.last_onset_q, [_Entry(last, "held")]
+    repeats: list[_Entry] = []
+    if again is not None and here(again):
+        repeats = [
+            replace(entry, label=f"{_AGAIN} {entry.label}".strip(), style="italic")
+            for entry in _groups(again, _singing(plan, again))
+        ]
+    if again is not None and again.last_onset_q == last.last_onset_q:
+        if repeats:
+            yield [*repeats, _Entry(last, "held", _LAST, "italic")]
         return
-    repeats = [
-        replace(entry, label=f"{_AGAIN} {entry.label}".strip(), style="italic")
-        for entry in _groups(again, _singing(plan, again))
-    ]
-    if again.last_onset_q == last.last_onset_q:
-        yield last.last_onset_q, [*repeats, _Entry(last, "held", _LAST, "italic")]
-    else:
-        yield again.last_onset_q, repeats
-        yield last.last_onset_q, [_Entry(last, "held")]
+    if repeats:
+        yield repeats
+    if here(last):
+        yield [_Entry(last, "held")]
 
 
 def _singing(plan: LeadingPlan, phrase: Phrase) -> tuple[int, ...]:
