@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+import json
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any, TypeVar
 
 import typer
 from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
+
+from suspirium.errors import SuspiriumError
+
+T = TypeVar("T")
 
 stderr = Console(stderr=True, highlight=False)
 
@@ -71,6 +76,43 @@ def progress_bar(total: int, quiet: bool) -> Iterator[Bar]:
     )
     with Progress(*columns, console=stderr, transient=True) as progress:
         yield Bar(progress, total)
+
+
+def tell_each(
+    items: Iterable[Path],
+    make: Callable[[Path], T],
+    words: Callable[[T], str],
+    values: Callable[[T, str], dict[str, Any]],
+    failure: Callable[[str, str], dict[str, Any]],
+    *,
+    as_json: bool,
+) -> None:
+    """Makes something of each item and tells it in words or as a line of JSON.
+
+    One that fails is told in one sentence and does not stop the rest; then the exit code
+    is 1.
+    """
+    failed = False
+    for item in items:
+        try:
+            made = make(item)
+        except SuspiriumError as problem:
+            failed = True
+            say_error(f"{item}: {problem}")
+            if as_json:
+                tell_json(failure(str(item), str(problem)))
+            continue
+        if as_json:
+            tell_json(values(made, str(item)))
+        else:
+            typer.echo(words(made))
+    if failed:
+        raise typer.Exit(1)
+
+
+def tell_json(values: Any) -> None:
+    """One JSON value on a line of its own."""
+    typer.echo(json.dumps(values, ensure_ascii=False))
 
 
 def say_error(text: str) -> None:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-import json
-from typing import Annotated
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from suspirium.cli.common import RoomOption, Scores, SingersOption, say_error
-from suspirium.errors import SuspiriumError
+from suspirium.cli.common import RoomOption, Scores, SingersOption, tell_each
+
+if TYPE_CHECKING:
+    from suspirium.plan.model import LeadingPlan
+    from suspirium.technique.model import Technique
 
 HandOption = Annotated[str, typer.Option(help="The player's hand: small, medium or large.")]
 SpanOption = Annotated[
@@ -64,22 +67,16 @@ def finger(
 
     settings = Settings(read_room(room), singers)
     player = playing(hand, hand_span, level, pedalboard, hands)
-    failed = 0
-    for score in scores:
-        try:
-            plan = plan_file(score, settings)
-            found = technique_for(score, plan, player)
-        except SuspiriumError as problem:
-            failed += 1
-            say_error(f"{score}: {problem}")
-            if as_json:
-                values = technique_failure(str(score), str(problem))
-                typer.echo(json.dumps(values, ensure_ascii=False))
-            continue
-        if as_json:
-            values = technique_values(plan, found, str(score))
-            typer.echo(json.dumps(values, ensure_ascii=False))
-        else:
-            typer.echo(technique_text(plan, found))
-    if failed:
-        raise typer.Exit(1)
+
+    def make(score: Path) -> tuple[LeadingPlan, Technique]:
+        plan = plan_file(score, settings)
+        return plan, technique_for(score, plan, player)
+
+    tell_each(
+        scores,
+        make,
+        lambda made: technique_text(*made),
+        lambda made, source: technique_values(*made, source),
+        technique_failure,
+        as_json=as_json,
+    )

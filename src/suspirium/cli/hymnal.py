@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 from rich.console import Console
 from rich.table import Table
 
-from suspirium.cli.common import QuietOption, progress_bar, say_error, stderr
+from suspirium.cli.common import QuietOption, progress_bar, say_error, stderr, tell_json
 
 hymnal = typer.Typer(
     help="The library of hymns: scores, words, decisions, sources.", no_args_is_help=True
@@ -24,10 +23,6 @@ JsonOption = Annotated[bool, typer.Option("--json", help="JSON instead of words.
 Name = Annotated[
     str, typer.Argument(help="A hymn in the library: number, title, tune or first line.")
 ]
-
-
-def _tell(values: Any) -> None:
-    typer.echo(json.dumps(values, ensure_ascii=False))
 
 
 @hymnal.command()
@@ -52,7 +47,7 @@ def add(
         say_error(f"{path}: {problem}")
     if as_json:
         failed = [{"path": path, "error": problem} for path, problem in done.failed]
-        _tell({"added": list(done.added), "present": done.present, "failed": failed})
+        tell_json({"added": list(done.added), "present": done.present, "failed": failed})
     elif not quiet:
         stderr.print(
             f"{len(done.added)} added, {done.present} there already, {len(done.failed)} failed."
@@ -105,7 +100,7 @@ def find(
         found = find_hymns(opened, asked)
     if as_json:
         for values in found:
-            _tell(values)
+            tell_json(values)
         return
     if not found:
         stderr.print("Nothing in the library fits all of that.")
@@ -136,7 +131,7 @@ def show(name: Name, library: LibraryOption = None, as_json: JsonOption = False)
     with the_library(library) as opened:
         values = show_hymn(opened, name)
     if as_json:
-        _tell(values)
+        tell_json(values)
     else:
         typer.echo(hymn_text(values))
 
@@ -166,7 +161,7 @@ def note(
         )  # fmt: skip
         values = show_hymn(opened, name)
     if as_json:
-        _tell(values)
+        tell_json(values)
 
 
 @hymnal.command()
@@ -189,14 +184,14 @@ def exchange(
         if take and out:
             remarks = take_tune(opened, name, take, out)
             if as_json:
-                _tell({"score": str(out), "remarks": list(remarks)})
+                tell_json({"score": str(out), "remarks": list(remarks)})
             for remark in () if as_json else remarks:
                 say_error(remark)
             return
         found = tunes_for(opened, name)
     for values in found:
         if as_json:
-            _tell(values)
+            tell_json(values)
         else:
             tune = values["tune"] or values["title"]
             typer.echo(f"{tune} (number {values['number']}): {values['reason']}")
@@ -220,7 +215,7 @@ def remove(
             typer.confirm(f"Take {values['title']} out of the library, notes and all?", abort=True)
         remove_hymn(opened, values["number"])
     if as_json:
-        _tell({"removed": values["number"]})
+        tell_json({"removed": values["number"]})
 
 
 @hymnal.command()
@@ -235,7 +230,7 @@ def backup(
 
     back_up(library or library_path(), target)
     if as_json:
-        _tell({"backup": str(target)})
+        tell_json({"backup": str(target)})
     else:
         stderr.print(f"The library is in {target}.", soft_wrap=True)
 
@@ -251,7 +246,7 @@ def restore(
 
     kept = restore_library(source, library)
     if as_json:
-        _tell({"restored": str(source), "kept": str(kept) if kept else None})
+        tell_json({"restored": str(source), "kept": str(kept) if kept else None})
     else:
         was = f" What was there before is {kept}." if kept else ""
         stderr.print(f"The library is that of {source}.{was}", soft_wrap=True)
@@ -269,6 +264,6 @@ def export(
     with the_library(library) as opened:
         count = export_library(opened, folder)
     if as_json:
-        _tell({"exported": count, "folder": str(folder)})
+        tell_json({"exported": count, "folder": str(folder)})
     else:
         stderr.print(f"{count} hymns are in {folder}.", soft_wrap=True)

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from suspirium.cli.common import RoomOption, SingersOption, say_error, stderr
-from suspirium.errors import SuspiriumError
+from suspirium.cli.common import RoomOption, SingersOption, stderr, tell_each
+
+if TYPE_CHECKING:
+    from suspirium.take.report import TakeReport
 
 
 def listen(
@@ -37,22 +38,11 @@ def listen(
     from suspirium.room import read_room
 
     plan = plan_file(hymn, Settings(read_room(room), singers))
-    failed = 0
-    for take in take_files(takes):
-        try:
-            report = listen_to(plan, take)
-        except SuspiriumError as problem:
-            failed += 1
-            say_error(f"{take}: {problem}")
-            if as_json:
-                values = take_failure_values(str(take), str(problem))
-                typer.echo(json.dumps(values, ensure_ascii=False))
-            continue
+
+    def make(take: Path) -> TakeReport:
+        report = listen_to(plan, take)
         if out is not None:
             stderr.print(f"The report is {write_report(report, take, out)}", soft_wrap=True)
-        if as_json:
-            typer.echo(json.dumps(take_values(report, str(take)), ensure_ascii=False))
-        else:
-            typer.echo(take_text(report))
-    if failed:
-        raise typer.Exit(1)
+        return report
+
+    tell_each(take_files(takes), make, take_text, take_values, take_failure_values, as_json=as_json)

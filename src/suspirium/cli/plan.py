@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from typing import Annotated
 
 import typer
 
-from suspirium.cli.common import RoomOption, Scores, SingersOption, say_error
-from suspirium.errors import SuspiriumError
+from suspirium.cli.common import RoomOption, Scores, SingersOption, tell_each
 
 
 def plan(
@@ -24,19 +22,11 @@ def plan(
     from suspirium.room import read_room
 
     settings = Settings(read_room(room), singers)
-    failed = 0
-    for score in scores:
-        try:
-            made = plan_file(score, settings)
-        except SuspiriumError as problem:
-            failed += 1
-            say_error(f"{score}: {problem}")
-            if as_json:
-                typer.echo(json.dumps(failure_values(str(score), str(problem)), ensure_ascii=False))
-            continue
-        if as_json:
-            typer.echo(json.dumps(plan_values(made, str(score)), ensure_ascii=False))
-        else:
-            typer.echo(plan_text(made))
-    if failed:
-        raise typer.Exit(1)
+    tell_each(
+        scores,
+        lambda score: plan_file(score, settings),
+        plan_text,
+        plan_values,
+        failure_values,
+        as_json=as_json,
+    )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+from suspirium.desk.finding import find_score
 from suspirium.desk.planning import read_overrides_for
 from suspirium.errors import ScoreError
 from suspirium.plan.lines import lines_of
@@ -35,7 +36,8 @@ def underlay(
     those under the notes, from 1 where the text begins with the first of these. Raises
     `ScoreError` for a text without words.
     """
-    hymn = read(read_bytes(score), score.name)
+    found = find_score(score)
+    hymn = read(found.score, found.name)
     stanzas = read_stanzas(decoded(read_bytes(words)))
     if not any(words_of(line) for stanza in stanzas for line in stanza.lines):
         raise ScoreError(f"{words} has no words to lay under the notes")

@@ -7,9 +7,8 @@ from math import isfinite
 from textwrap import wrap
 
 from suspirium.render.textlines import WIDTH, item
+from suspirium.tables import load
 from suspirium.take.report import LineEnd, TakeReport
-
-_ADDED_Q = 0.25  # from here on a beat is shown as added or lost
 
 
 def take_text(report: TakeReport) -> str:
@@ -80,7 +79,7 @@ def _line_end(end: LineEnd) -> str:
         if isfinite(end.hold_s)
         else f"lift not heard ({planned})"
     )
-    if abs(end.added_q) >= _ADDED_Q:
+    if abs(end.added_q) >= load("take").number("added.least_q"):
         text += f"; {abs(end.added_q):.1f} beats {'added' if end.added_q > 0 else 'lost'}"
     return text + "."
 

@@ -75,7 +75,7 @@ def _astray(text: Sequence[str], tune: Sequence[str]) -> float:
 
 def _reason(tune: TuneFacts, together: int, astray: float, beyond: int, other_mode: bool) -> str:
     parts = ["the same metre" if together == 1 else "two stanzas fill this doubled tune"]
-    if astray < 0.05:
+    if astray < load("repertoire").number("exchange.little"):
         parts.append("its strong beats fall where the text's own tune has them")
     else:
         parts.append(f"{astray:.0%} of the syllables change between strong and weak beats")

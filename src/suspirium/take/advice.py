@@ -146,11 +146,13 @@ def _lifts(measures: Measures) -> Iterator[Finding]:
         else f"Lift sooner at the end of line {line}: {times} breaths were too short."
     )
     missing = 1 - worst.silence_s / least_s
-    yield Finding("lift", 1 + missing * len(short) / 2, text)
+    weight = 1 + table.number("advice.lift") * missing * len(short)
+    yield Finding("lift", weight, text)
 
 
 def _drift(measures: Measures) -> Iterator[Finding]:
-    noticed = 200 * load("take").number("tempo.jnd")
+    table = load("take")
+    noticed = 100 * table.number("advice.drift") * table.number("tempo.jnd")
     for tempo in measures.tempos:
         drift = tempo.drift_percent
         way = "quickened" if drift > 0 else "slowed"
@@ -174,10 +176,11 @@ def _tempo(measures: Measures) -> Iterator[Finding]:
     if low <= played <= high:
         return
     beyond = low / played - 1 if played < low else played / high - 1
+    table = load("take")
     slow = "slower" if played < low else "quicker"
     yield Finding(
         "tempo",
-        1 + beyond / load("take").number("tempo.jnd") / 2,
+        1 + table.number("advice.tempo") * beyond / table.number("tempo.jnd"),
         f"The hymn went {slow} than planned: a quarter of {played:.0f} a minute; between "
         f"{low:.0f} and {high:.0f} it can be sung.",
     )
@@ -190,10 +193,11 @@ def _notes(measures: Measures) -> Iterator[Finding]:
     if not places:
         return
     (measure, voice), times = places.most_common(1)[0]
+    table = load("take")
     said = "one note" if times == 1 else f"{times} notes"
     yield Finding(
         "notes",
-        0.6 + 0.5 * times,
+        table.number("advice.notes") * (times + 1),
         f"Practise measure {measure} in the {voice}: {said} went wrong or were not played.",
     )
 

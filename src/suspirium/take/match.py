@@ -20,6 +20,7 @@ from suspirium.take.expected import Key, Way, ways
 from suspirium.take.model import Take, TakeNote
 from suspirium.take.passes import Pass, passes
 from suspirium.take.path import Array, Chords, Path, find_path, pitch_rows
+from suspirium.units import quarters_to_seconds
 
 FaultKind = Literal["wrong", "missing", "extra"]
 
@@ -81,7 +82,7 @@ def match(plan: LeadingPlan, take: Take) -> Match:
     """The take matched to the plan; raises `TakeError` if it is not this hymn."""
     known = ways(plan)
     chords = Chords(known)
-    quarter_s = 60.0 / plan.tempo.value.quarter_bpm
+    quarter_s = quarters_to_seconds(1, plan.tempo.value.quarter_bpm)
     options = [
         _decoded(chords, take, transposed) for transposed in _transpositions(chords, take.notes)
     ]

@@ -20,7 +20,6 @@ from suspirium.verse.slots import Slot
 @dataclass(frozen=True, slots=True)
 class Item:
     """A word to lay: its ways, whether a printed line begins with it, and what it costs to
-
     sing its first vowel on the last note of the word before (`joined`) or on one of its own
     (`apart`).
     """
