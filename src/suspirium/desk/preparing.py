@@ -19,7 +19,7 @@ from suspirium.render.page import marked_score
 from suspirium.render.parts import part_sheets
 from suspirium.render.plan_json import plan_values
 from suspirium.render.plan_text import plan_text
-from suspirium.render.sound import SoundFormat, encode, render_sound
+from suspirium.render.sound import SoundFormat, record
 from suspirium.render.technique_json import technique_values
 from suspirium.render.words_sheet import words_pdf, words_text
 from suspirium.store import write_folder
@@ -121,7 +121,5 @@ def _make_ready() -> None:
 def _recording(plan: LeadingPlan, recording: RecordingSettings) -> dict[str, bytes]:
     performance = perform(plan, voices=recording.voices or None, quarter_bpm=recording.quarter_bpm)
     files = {"leading.mid": write_midi(plan, performance)}
-    sound = render_sound(performance, plan.room, ticks=recording.ticks)
-    for form in recording.forms:
-        files[f"leading.{form}"] = encode(sound, form)
-    return files
+    sounds = record(performance, plan.room, recording.forms, ticks=recording.ticks)
+    return files | {f"leading.{form}": data for form, data in sounds.items()}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -45,17 +47,24 @@ def _smoothed(noise: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.stack([np.convolve(channel, kernel, mode="same") for channel in noise])
 
 
-def in_room(dry: Signal, room: Room) -> NDArray[np.float32]:
-    """A mono signal heard in `room`, shape (samples + tail, 2); overlap-add convolution."""
+def in_room(dry: Signal, room: Room) -> Iterator[NDArray[np.float32]]:
+    """A mono signal heard in `room`, block after block of shape (n, 2), the tail included.
+
+    Overlap-add convolution: only a block and its tail are in memory at a time.
+    """
     response = impulse(room)
+    tail = response.shape[1] - 1
     size = _BLOCK
     while size < 2 * response.shape[1]:
         size *= 2
-    hop = size - response.shape[1] + 1
+    hop = size - tail
     spectrum = np.fft.rfft(response, size, axis=1).astype(np.complex64)
-    total = len(dry) + response.shape[1] - 1
-    wet = np.zeros((2, total + size), dtype=np.float32)
+    left_over = np.zeros((2, tail), dtype=np.float32)
     for start in range(0, len(dry), hop):
         block = np.fft.rfft(dry[start : start + hop], size)
-        wet[:, start : start + size] += np.fft.irfft(spectrum * block, size, axis=1)
-    return wet[:, :total].T
+        wet = np.fft.irfft(spectrum * block, size, axis=1).astype(np.float32, copy=False)
+        wet[:, :tail] += left_over
+        done = min(hop, len(dry) - start)
+        left_over = wet[:, done : done + tail].copy()
+        yield wet[:, :done].T
+    yield left_over.T

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import io
+import tempfile
 from collections import defaultdict
-from collections.abc import Iterable
-from typing import Literal
+from collections.abc import Iterable, Iterator
+from typing import IO, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +21,7 @@ from suspirium.tables import load
 SoundFormat = Literal["flac", "ogg", "wav"]
 _LEAD_S = 0.5  # silence before the first note
 _WRITE_BLOCK = 1 << 16
+_FULL_SCALE = np.float32(32767.0)  # of 16 bits
 
 
 def render_sound(
@@ -29,13 +31,47 @@ def render_sound(
 
     It begins half a second before the first note and ends when the room has fallen silent.
     """
+    sound = np.concatenate(list(_heard(performance, room, ticks=ticks)))
+    sound *= _gain(_peak(sound))
+    return sound
+
+
+def record(
+    performance: Performance, room: Room, forms: Iterable[SoundFormat], *, ticks: bool = False
+) -> dict[SoundFormat, bytes]:
+    """The same sound as files of the given forms, one after another.
+
+    It lies in a temporary file until its peak is known: a long hymn needs no more memory
+    than a short one.
+    """
+    with tempfile.TemporaryFile() as spool:
+        peak = 0.0
+        for block in _heard(performance, room, ticks=ticks):
+            peak = max(peak, _peak(block))
+            spool.write(np.ascontiguousarray(block).data)
+        gain = _gain(peak)
+        return {form: encode((block * gain for block in _spooled(spool)), form) for form in forms}
+
+
+def _heard(performance: Performance, room: Room, *, ticks: bool) -> Iterator[NDArray[np.float32]]:
     dry = _dry(performance.keys, performance.duration_s)
     if ticks:
         _add_ticks(dry, performance.pulses_s)
-    wet = in_room(dry, room)
-    peak = max(float(wet.max(initial=1e-9)), -float(wet.min(initial=0.0)))  # without a copy
-    wet *= db_to_gain(load("organ").number("peak_db")) / peak
-    return wet
+    return in_room(dry, room)
+
+
+def _peak(sound: NDArray[np.float32]) -> float:
+    return max(float(sound.max(initial=0.0)), -float(sound.min(initial=0.0)))
+
+
+def _gain(peak: float) -> np.float32:
+    return np.float32(db_to_gain(load("organ").number("peak_db")) / max(peak, 1e-9))
+
+
+def _spooled(spool: IO[bytes]) -> Iterator[NDArray[np.float32]]:
+    spool.seek(0)
+    while block := spool.read(_WRITE_BLOCK * 2 * 4):
+        yield np.frombuffer(block, dtype=np.float32).reshape(-1, 2)
 
 
 def _dry(keys: Iterable[KeyPress], duration_s: float) -> Signal:
@@ -52,13 +88,11 @@ def _dry(keys: Iterable[KeyPress], duration_s: float) -> Signal:
         rise_length = int(attack_s(midi) * rate)
         rise = (0.5 - 0.5 * np.cos(np.pi * np.arange(rise_length) / rise_length)).astype(np.float32)
         for start, end in spans:
-            note = tone[: end - start + release].copy()
-            attack = rise[: end - start]
-            note[: len(attack)] *= attack
-            note[end - start :] *= fall * note.dtype.type(
-                attack[-1] if len(attack) < rise_length else 1.0
-            )
-            sound[start : start + len(note)] += note
+            spoken = min(rise_length, end - start)
+            sound[start : start + spoken] += tone[:spoken] * rise[:spoken]
+            sound[start + spoken : end] += tone[spoken : end - start]
+            full = rise[spoken - 1] if spoken < rise_length else np.float32(1.0)
+            sound[end : end + release] += tone[end - start : end - start + release] * (fall * full)
     return sound
 
 
@@ -79,8 +113,9 @@ def _add_ticks(sound: Signal, pulses_s: Iterable[float]) -> None:
         sound[start:end] += tick[: end - start].astype(np.float32)
 
 
-def encode(sound: NDArray[np.float32], form: SoundFormat) -> bytes:
-    """The sound as a FLAC, Ogg Vorbis or WAV file (16 bits where the form has bits)."""
+def encode(blocks: Iterable[NDArray[np.float32]], form: SoundFormat) -> bytes:
+    """Blocks of sound, shape (n, 2), as a FLAC, Ogg Vorbis or WAV file (16 bits where the
+    form has bits). No block is longer than `_WRITE_BLOCK`: a large one overflows Vorbis."""
     import soundfile
 
     kinds = {"flac": ("FLAC", "PCM_16"), "ogg": ("OGG", "VORBIS"), "wav": ("WAV", "PCM_16")}
@@ -91,6 +126,6 @@ def encode(sound: NDArray[np.float32], form: SoundFormat) -> bytes:
     with soundfile.SoundFile(
         buffer, "w", sample_rate(), 2, subtype=subtype, format=container
     ) as file:
-        for start in range(0, len(sound), _WRITE_BLOCK):  # one large Vorbis block overflows
-            file.write(sound[start : start + _WRITE_BLOCK])
+        for block in blocks:
+            file.write(np.rint(block * _FULL_SCALE).astype(np.int16))
     return buffer.getvalue()

@@ -30,13 +30,13 @@ def rounds(hymn: Hymn) -> tuple[Section, ...]:
     Endings for just as many turns as there are stanzas, those printed apart from the
     music counted, need no more evidence where they are more than two.
     """
-    count = len(stanza_numbers(hymn))
-    if count < 2:
+    count, repeated = len(stanza_numbers(hymn)), sections(hymn.measures)
+    if count < 2 or not repeated:
         return ()
     together = [onset_q for onset_q, who in singers(hymn.stanzas) if len(who) > 1]
     return tuple(
         section
-        for section in sections(hymn.measures)
+        for section in repeated
         if all(onset_q in section.span for onset_q in together)
         and (section.turns == count > 2 or _leads_on(hymn, section))
     )

@@ -104,12 +104,14 @@ def singers(stanzas: Sequence[Stanza]) -> Singers:
     """At every onset of a syllable, which stanzas (by index) are singing."""
     onsets = sorted({s.onset_q for stanza in stanzas for s in stanza.syllables})
     found: list[set[int]] = [set() for _ in onsets]
+    covered: dict[tuple[Fraction, Fraction], range] = {}  # stanzas mostly sing the same notes
     for index, stanza in enumerate(stanzas):
         for syllable in stanza.syllables:
-            place = bisect_left(onsets, syllable.onset_q)
-            while place < len(onsets) and onsets[place] < syllable.end_q:
+            lasting = syllable.onset_q, syllable.end_q
+            if lasting not in covered:
+                covered[lasting] = range(*(bisect_left(onsets, at_q) for at_q in lasting))
+            for place in covered[lasting]:
                 found[place].add(index)
-                place += 1
     return [(onset_q, frozenset(who)) for onset_q, who in zip(onsets, found, strict=True)]
 
 
