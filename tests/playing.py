@@ -17,7 +17,8 @@ import mido
 from suspirium.plan.clock import stanza_clock
 from suspirium.plan.model import LeadingPlan
 from suspirium.plan.performance import KeyPress, perform
-from suspirium.take.model import TakeNote
+from suspirium.take.match import match
+from suspirium.take.model import Take, TakeNote
 
 Name = tuple[int, object, int]  # stanza in the take (-1 the introduction), played quarter, pitch
 
@@ -253,3 +254,18 @@ def as_midi(notes: Sequence[TakeNote], tempo: Callable[[int], int] | None = None
     buffer = io.BytesIO()
     file.save(file=buffer)
     return buffer.getvalue()
+
+
+def matched_f1(plan: LeadingPlan, played: Played) -> float:
+    """F1 of the matches by their exact names, unisons on two keyboards both counted."""
+    truth = {(name, index) for index, name in enumerate(played.names) if name is not None}
+    found = match(plan, Take(tuple(played.notes)))
+    got = {
+        ((stanza, found.ways[one.way].chords[chord.index].onset_q, matched.key.midi), note)
+        for stanza, one in enumerate(found.stanzas)
+        for chord in one.chords
+        for matched in chord.matched
+        for note in (matched.note, *matched.doubled)
+    }
+    right = len(truth & got)
+    return 2 * right / (len(truth) + len(got))

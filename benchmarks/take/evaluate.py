@@ -24,7 +24,7 @@ import numpy as np
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
-from tests.playing import Played, Playing, play  # noqa: E402
+from tests.playing import Played, Playing, matched_f1, play  # noqa: E402
 from tests.sounding import Hall, sound  # noqa: E402
 
 from suspirium.desk.planning import plan_file  # noqa: E402
@@ -32,7 +32,6 @@ from suspirium.errors import TakeError  # noqa: E402
 from suspirium.plan.clock import stanza_clock  # noqa: E402
 from suspirium.plan.model import LeadingPlan  # noqa: E402
 from suspirium.take.listen import listen  # noqa: E402
-from suspirium.take.match import match  # noqa: E402
 from suspirium.take.model import Take  # noqa: E402
 from suspirium.take.report import TakeReport  # noqa: E402
 
@@ -127,21 +126,8 @@ def keyed(every: int) -> Counted:
         report = listen(plan, take)
         counted.seconds.append(time.perf_counter() - begin)
         counted.add(report, played)
-        counted.f1.append(_f1(plan, played))
+        counted.f1.append(matched_f1(plan, played))
     return counted
-
-
-def _f1(plan: LeadingPlan, played: Played) -> float:
-    found = match(plan, Take(tuple(played.notes)))
-    truth = {(name, i) for i, name in enumerate(played.names) if name is not None}
-    got = {
-        ((stanza, found.ways[one.way].chords[chord.index].onset_q, matched.key.midi), note)
-        for stanza, one in enumerate(found.stanzas)
-        for chord in one.chords
-        for matched in chord.matched
-        for note in (matched.note, *matched.doubled)
-    }
-    return 2 * len(truth & got) / (len(truth) + len(got))
 
 
 def heard(rt_s: float, seeds: int) -> Counted:

@@ -7,95 +7,6 @@ from math import inf
 
 from suspirium.tables import load
 
-_TOGETHER = frozenset(
-    [
-        "ch",
-        "sh",
-        "th",
-        "ph",
-        "wh",
-        "ck",
-        "gh",
-        "ng",
-        "qu",
-        "gn",
-        "kn",
-        "wr",
-        "dd",
-        "ll",
-        "ss",
-        "tt",
-        "ff",
-        "rr",
-    ]
-)
-_ONSETS = frozenset(
-    [
-        "b",
-        "c",
-        "d",
-        "f",
-        "g",
-        "h",
-        "j",
-        "k",
-        "l",
-        "m",
-        "n",
-        "p",
-        "q",
-        "r",
-        "s",
-        "t",
-        "v",
-        "w",
-        "x",
-        "y",
-        "z",
-        "ch",
-        "sh",
-        "th",
-        "ph",
-        "wh",
-        "qu",
-        "bl",
-        "br",
-        "cl",
-        "cr",
-        "dr",
-        "fl",
-        "fr",
-        "gl",
-        "gr",
-        "pl",
-        "pr",
-        "sc",
-        "sk",
-        "sl",
-        "sm",
-        "sn",
-        "sp",
-        "st",
-        "str",
-        "spr",
-        "scr",
-        "sw",
-        "tr",
-        "tw",
-        "thr",
-        "shr",
-        "gn",
-        "kn",
-        "wr",
-        "pf",
-        "zw",
-        "schw",
-        "sch",
-    ]
-)
-_SOFT = frozenset(["tio", "cio", "sio", "tia", "cia", "sia", "tie", "cie"])
-_ENDINGS = ("ing", "ings", "ed", "est", "eth", "er", "ers", "ly", "ful", "less", "ness", "ment")
-
 
 @lru_cache(maxsize=8192)
 def split(printed: str, count: int, language: str = "en") -> tuple[str, ...]:
@@ -134,12 +45,12 @@ def _part(piece: str, language: str) -> float:
     """What is wrong with a syllable: no vowel in it, or only a silent one."""
     letters = "".join(sign for sign in piece if sign.isalpha())
     if not letters:
-        return 50.0
+        return _cost("no_letter")
     vowels = [sign for sign in letters if sign in _vowels(language)]
     if not vowels:
-        return 8.0
+        return _cost("no_vowel")
     if language == "en" and len(letters) > 1 and letters[-1] == "e" and len(vowels) == 1:
-        return 0.0 if letters.endswith("le") or len(letters) == 2 else 1.5
+        return 0.0 if letters.endswith("le") or len(letters) == 2 else _cost("silent")
     return 0.0
 
 
@@ -147,25 +58,36 @@ def _cut(word: str, at: int, language: str) -> float:
     """What it costs to part before the letter at `at`."""
     before, after = word[at - 1], word[at]
     if before in "-‐‑":
-        return -5.0
+        return _cost("hyphen")
     if not after.isalpha() or not (before.isalpha() or before in "'’"):
-        return 40.0
+        return _cost("mark")
     vowels = _vowels(language)
     left, right = before in vowels, after in vowels
     if left and right:
-        if language == "en" and word[at - 2 : at + 1] in _SOFT:
-            return 4.0
-        return 4.0 if before + after in _together(language) else 0.5
-    if before + after in _TOGETHER:
-        return 1.0 if before == after else 4.0
+        soft = language == "en" and word[at - 2 : at + 1] in _letters("soft")
+        return _cost("sound" if soft or before + after in _together(language) else "vowels")
+    if before + after in _letters("together"):
+        return _cost("doubled" if before == after else "sound")
     if not left and right:  # a consonant torn from the vowel after it
-        return 1.0 if word[at:].rstrip(".,;:!?’'\"") in _ENDINGS else 2.5
+        ending = word[at:].rstrip(".,;:!?’'\"") in _letters("endings")
+        return _cost("ending" if ending else "torn")
     onset = word[at:]
     cluster = onset[: next((n for n, sign in enumerate(onset) if sign in vowels), len(onset))]
-    legal = 0.0 if cluster in _ONSETS else 2.5
+    legal = 0.0 if cluster in _letters("onsets") else _cost("cluster")
     if language == "en" and len(cluster) == 2 and cluster[1] == "l" and onset[2:3] == "e" and left:
         return legal  # ta-ble
-    return legal + (0.0 if left else 0.1) + (0.4 if len(cluster) > 1 and left else 0.0)
+    if not left:
+        return legal + _cost("after_consonant")
+    return legal + (_cost("open") if len(cluster) > 1 else 0.0)
+
+
+def _cost(what: str) -> float:
+    return float(load("syllables")["split.cost"][what])
+
+
+@cache
+def _letters(what: str) -> frozenset[str]:
+    return frozenset(load("syllables")[f"split.{what}"].split())
 
 
 @cache

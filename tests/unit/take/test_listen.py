@@ -13,10 +13,9 @@ from suspirium.errors import TakeError
 from suspirium.plan.clock import stanza_clock
 from suspirium.plan.model import LeadingPlan
 from suspirium.take.listen import listen
-from suspirium.take.match import match
 from suspirium.take.model import Take
 from tests.conftest import PARISH
-from tests.playing import Played, Playing, play
+from tests.playing import Playing, matched_f1, play
 
 NAMES = ("fallowmere", "netherwick", "osmerley", "quillerby")
 
@@ -28,21 +27,6 @@ def plan_of(name: str) -> LeadingPlan:
 
 def lines(plan: LeadingPlan) -> int:
     return len(stanza_clock(plan, 1, last=False).phrase_ends)
-
-
-def matched_f1(plan: LeadingPlan, played: Played) -> float:
-    """F1 of the matches by their exact names, unisons on two keyboards both counted."""
-    truth = {(name, index) for index, name in enumerate(played.names) if name is not None}
-    found = match(plan, Take(tuple(played.notes)))
-    got = {
-        ((stanza, found.ways[one.way].chords[chord.index].onset_q, matched.key.midi), note)
-        for stanza, one in enumerate(found.stanzas)
-        for chord in one.chords
-        for matched in chord.matched
-        for note in (matched.note, *matched.doubled)
-    }
-    right = len(truth & got)
-    return 2 * right / (len(truth) + len(got))
 
 
 @pytest.mark.parametrize("name", NAMES)
