@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
 from typing import Any
 
 from suspirium.plan.model import Decision, LeadingPlan, Phrase, Touch
 from suspirium.plan.pulse import signatures
+from suspirium.render.numbers import number
+from suspirium.render.service_json import introduction_values
 from suspirium.render.words import key_name, tempo_words
 from suspirium.score.sounding import measure_at
 from suspirium.verse.metre import tune_metre
@@ -32,6 +33,7 @@ def plan_values(plan: LeadingPlan, source: str) -> dict[str, Any]:
             **_why(plan.ending),
         },
         "touch": [_touch(plan, touch) for touch in plan.touches],
+        "introduction": introduction_values(plan),
         "warnings": [{"text": remark.text, "place": str(remark.place)} for remark in plan.remarks],
     }
 
@@ -39,11 +41,6 @@ def plan_values(plan: LeadingPlan, source: str) -> dict[str, Any]:
 def failure_values(source: str, message: str) -> dict[str, Any]:
     """What stands in the place of a plan that could not be made."""
     return {"format": FORMAT, "source": source, "error": message}
-
-
-def number(value: Fraction) -> int | float:
-    """A length as a JSON number: whole where it is whole."""
-    return int(value) if value.denominator == 1 else round(float(value), 6)
 
 
 def _why(decision: Decision[Any]) -> dict[str, Any]:

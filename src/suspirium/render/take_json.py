@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import isfinite
 from typing import Any
 
-from suspirium.render.plan_json import number
+from suspirium.render.numbers import number
 from suspirium.take.report import Gap, LineEnd, NoteFault, StanzaTempo, TakeReport, TouchMeasure
 
 FORMAT = "suspirium-take/1"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from suspirium.plan.model import LeadingPlan
-from suspirium.render.plan_json import number
+from suspirium.render.numbers import number
 from suspirium.score.sounding import measure_at
 from suspirium.technique import A_START, CARE
 from suspirium.technique.model import Effort, HardPassage, MeasureEffort, PlayedNote, Technique

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from suspirium.render.plan_json import number
+from suspirium.render.numbers import number
 from suspirium.score.model import Hymn
 from suspirium.verse.underlay import Laid, LaidLine
 

@@ -1,0 +1,1 @@
+"""The service: introductions, keys that people can sing, registration."""
