@@ -10,13 +10,13 @@ from itertools import combinations
 
 from suspirium.plan.model import LeadingPlan
 from suspirium.render.engrave.figures import figures_of
-from suspirium.render.engrave.mei import Staffing
 from suspirium.render.engrave.sheet import (
     OVERHANG_LEFT_MM,
     OVERHANG_RIGHT_MM,
     Engraver,
     Sheet,
 )
+from suspirium.render.engrave.staffing import Staffing
 from suspirium.render.layout import AREA, WIDTH_MM, Area, Block, paginate, place
 from suspirium.render.page import least_scale
 from suspirium.render.texts import heading

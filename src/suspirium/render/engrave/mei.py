@@ -8,15 +8,15 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise
 from typing import Any
 
 from lxml import etree
 
+from suspirium.render.engrave.accidentals import Accidentals, fifths_at
+from suspirium.render.engrave.staffing import Piece, Staffing, staffing
 from suspirium.render.engrave.values import figures
-from suspirium.score.model import Hymn, KeyChange, Measure, Note, Syllable, TimeChange, Voice
+from suspirium.score.model import Hymn, KeyChange, Note, Syllable, TimeChange
 from suspirium.score.pitch import Pitch, key_alter
 
 _NS = "http://www.music-encoding.org/ns/mei"
@@ -25,54 +25,6 @@ _NSMAP: Any = {None: _NS}
 _XML_ID = "{http://www.w3.org/XML/1998/namespace}id"
 _ACCIDENTALS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
 _BARS = {"single": "single", "double": "dbl", "final": "end", "dotted": "dotted", "none": "invis"}
-
-
-@dataclass(frozen=True, slots=True)
-class Piece:
-    """A stretch of a measure between two places where a line may break."""
-
-    measure: Measure
-    start_q: Fraction
-    end_q: Fraction
-    breaks_before: bool
-    first: bool  # the first piece of its measure
-    last: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Staffing:
-    """Which voices stand on which staff, high to low."""
-
-    staves: tuple[tuple[int, ...], ...]
-    clefs: tuple[str, ...]
-
-
-def staffing(hymn: Hymn) -> Staffing:
-    """Two staves for harmony, one for a melody alone."""
-    count = len(hymn.voices)
-    if count == 1:
-        return Staffing(((0,),), (_clef(hymn.voices[0]),))
-    upper = tuple(range((count + 1) // 2))
-    lower = tuple(range((count + 1) // 2, count))
-    return Staffing((upper, lower), ("G", "F"))
-
-
-def _clef(voice: Voice) -> str:
-    heights = [pitch.midi for note in voice.notes for pitch in note.pitches]
-    return "F" if heights and sum(heights) / len(heights) < 57 else "G"
-
-
-def pieces(hymn: Hymn, cuts: Sequence[Fraction], breaks: Sequence[Fraction]) -> list[Piece]:
-    """The measures cut where a phrase begins inside them; `breaks` begin new systems."""
-    done = []
-    for measure in hymn.measures:
-        inside = [cut for cut in cuts if measure.onset_q < cut < measure.end_q]
-        places = [measure.onset_q, *inside, measure.end_q]
-        for index, (start, end) in enumerate(pairwise(places)):
-            done.append(
-                Piece(measure, start, end, start in breaks, index == 0, index == len(inside))
-            )
-    return done
 
 
 class MeiWriter:
@@ -97,7 +49,7 @@ class MeiWriter:
         self._rows: dict[int, int] = {}
         self._tied: dict[int, frozenset[Pitch]] = {}
         self._slurs: dict[int, list[str]] = {}
-        self._accidentals: dict[tuple[int, str, int], int] = {}
+        self._accidentals = Accidentals(hymn)
 
     def write(self, parts: Sequence[Piece]) -> str:
         """The whole document for these pieces."""
@@ -192,7 +144,7 @@ class MeiWriter:
         for number, members in enumerate(self.staffing.staves, 1):
             staff = _sub(measure, "staff", n=str(number))
             notes = {voice: self._inside(voice, piece) for voice in members}
-            printed = self._printed_accidentals(number, notes)
+            printed = self._accidentals.printed(number, notes)
             for layer_number, voice in enumerate(members, 1):
                 layer = _sub(staff, "layer", n=str(layer_number))
                 self._layer(layer, voice, notes[voice], printed, after)
@@ -205,32 +157,6 @@ class MeiWriter:
             for at_q in (piece.start_q, piece.end_q)
         )
         return [(index, notes[index]) for index in range(first, last)]
-
-    def _printed_accidentals(
-        self, staff: int, notes: dict[int, list[tuple[int, Note]]]
-    ) -> set[tuple[int, int, Pitch]]:
-        """Which notes need a printed sign; signs hold for the bar on one staff."""
-        printed: set[tuple[int, int, Pitch]] = set()
-        timed = sorted(
-            (
-                (note.onset_q, voice, index, note)
-                for voice, line in notes.items()
-                for index, note in line
-            ),
-            key=lambda item: item[:3],
-        )
-        for onset_q, voice, index, note in timed:
-            before = self.hymn.voices[voice].notes[index - 1] if index else None
-            tied = before.pitches if before is not None and before.tied else ()
-            for pitch in note.pitches:
-                place = (staff, pitch.step, pitch.octave)
-                default = key_alter(pitch.step, _fifths(self.hymn, onset_q))
-                if pitch in tied and place not in self._accidentals:
-                    continue
-                if self._accidentals.get(place, default) != pitch.alter:
-                    printed.add((voice, index, pitch))
-                    self._accidentals[place] = pitch.alter
-        return printed
 
     def _layer(
         self,
@@ -312,7 +238,7 @@ class MeiWriter:
             element.set(_XML_ID, f"{name}-{number}")
             element.set("pname", pitch.step.lower())
             element.set("oct", str(pitch.octave))
-            if pitch.alter != key_alter(pitch.step, _fifths(self.hymn, note.onset_q)):
+            if pitch.alter != key_alter(pitch.step, fifths_at(self.hymn, note.onset_q)):
                 element.set("accid", _ACCIDENTALS[pitch.alter])
 
     def _figure(
@@ -405,11 +331,3 @@ def _key(key: KeyChange) -> str:
     if key.fifths == 0:
         return "0"
     return f"{abs(key.fifths)}{'s' if key.fifths > 0 else 'f'}"
-
-
-def _fifths(hymn: Hymn, onset_q: Fraction) -> int:
-    found = hymn.keys[0].fifths
-    for change in hymn.keys:
-        if change.onset_q <= onset_q:
-            found = change.fifths
-    return found

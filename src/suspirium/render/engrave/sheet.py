@@ -18,8 +18,9 @@ from suspirium.render.engrave.figures import NO_FIGURES, Figures, draw_figures, 
 from suspirium.render.engrave.ink import INK, SVG_NSMAP, Pen, mm
 from suspirium.render.engrave.lyrics import WORD_SIZE, SetText, fitting_size, set_line
 from suspirium.render.engrave.marks import draw_marks
-from suspirium.render.engrave.mei import MeiWriter, Piece, Staffing, pieces
+from suspirium.render.engrave.mei import MeiWriter
 from suspirium.render.engrave.shapes import UNITS_PER_MM, Box, glyph_boxes
+from suspirium.render.engrave.staffing import Piece, Staffing, pieces
 from suspirium.render.engrave.systems import System, draw, opened, systems
 from suspirium.render.typography import curly_hymn
 from suspirium.score.model import Hymn
