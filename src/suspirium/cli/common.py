@@ -32,6 +32,9 @@ RoomOption = Annotated[
 SingersOption = Annotated[
     int | None, typer.Option(min=1, help="How many people sing.", show_default="100")
 ]
+SameBreathsOption = Annotated[
+    bool, typer.Option("--same-breaths", help="Lift at the same line ends in every stanza.")
+]
 QuietOption = Annotated[bool, typer.Option("--quiet", "-q", help="Show errors only.")]
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from suspirium.cli.common import RoomOption, SingersOption, stderr, tell_each
+from suspirium.cli.common import RoomOption, SameBreathsOption, SingersOption, stderr, tell_each
 
 if TYPE_CHECKING:
     from suspirium.take.report import TakeReport
@@ -29,6 +29,7 @@ def listen(
     as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
     room: RoomOption = "parish",
     singers: SingersOption = None,
+    same_breaths: SameBreathsOption = False,
 ) -> None:
     """Measure what was really played against the plan: pulse, lifts, gaps, notes."""
     from suspirium.desk.listening import listen_to, take_files, write_report
@@ -37,7 +38,7 @@ def listen(
     from suspirium.render.take_text import take_text
     from suspirium.room import read_room
 
-    plan = plan_file(hymn, Settings(read_room(room), singers))
+    plan = plan_file(hymn, Settings(read_room(room), singers, same_breaths))
 
     def make(take: Path) -> TakeReport:
         report = listen_to(plan, take)

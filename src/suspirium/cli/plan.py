@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from suspirium.cli.common import RoomOption, Scores, SingersOption, tell_each
+from suspirium.cli.common import RoomOption, SameBreathsOption, Scores, SingersOption, tell_each
 
 
 def plan(
@@ -14,6 +14,7 @@ def plan(
     as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line.")] = False,
     room: RoomOption = "parish",
     singers: SingersOption = None,
+    same_breaths: SameBreathsOption = False,
 ) -> None:
     """Print how to lead each hymn: pulse, tempo, breaths, lifts, stanza gap and touch."""
     from suspirium.desk.planning import Settings, plan_file
@@ -21,7 +22,7 @@ def plan(
     from suspirium.render.plan_text import plan_text
     from suspirium.room import read_room
 
-    settings = Settings(read_room(room), singers)
+    settings = Settings(read_room(room), singers, same_breaths)
     tell_each(
         scores,
         lambda score: plan_file(score, settings),

@@ -11,6 +11,7 @@ import typer
 from suspirium.cli.common import (
     QuietOption,
     RoomOption,
+    SameBreathsOption,
     Scores,
     SingersOption,
     progress_bar,
@@ -29,6 +30,8 @@ from suspirium.errors import SuspiriumError
 
 if TYPE_CHECKING:
     from suspirium.desk.fingering import FingerSettings
+    from suspirium.desk.planning import Settings
+    from suspirium.desk.preparing import RecordingSettings
 
 
 def prepare(
@@ -68,14 +71,20 @@ def prepare(
     level: LevelOption = "fluent",
     pedalboard: BoardOption = "ago",
     hands: ArrangementOption = "pedal",
+    same_breaths: SameBreathsOption = False,
     quiet: QuietOption = False,
 ) -> None:
     """Write the marked score, the plan, hands and feet, and the recording of each hymn."""
     from suspirium.desk.fingering import finger_settings, playing
+    from suspirium.desk.planning import Settings
+    from suspirium.desk.preparing import recording_settings
+    from suspirium.room import read_room
 
+    settings = Settings(read_room(room), singers, same_breaths)
+    recording = recording_settings(sound or ["flac"], ticks, bpm, voice or [])
     player = playing(hand, hand_span, level, pedalboard, hands)
     fingers = finger_settings(player, fingering, parts)
-    _prepare_all(scores, out, room, singers, sound, ticks, bpm, voice, quiet, fingers)
+    _prepare_all(scores, out, settings, recording, fingers, quiet)
 
 
 def demo(
@@ -85,33 +94,25 @@ def demo(
     quiet: QuietOption = False,
 ) -> None:
     """Prepare the hymns of the invented parish of the examples."""
+    from suspirium.desk.fingering import FingerSettings
     from suspirium.desk.parish import parish_scores
+    from suspirium.desk.planning import Settings
+    from suspirium.desk.preparing import RecordingSettings
 
-    _prepare_all(parish_scores(), out, "parish", None, None, False, None, None, quiet)
+    _prepare_all(parish_scores(), out, Settings(), RecordingSettings(), FingerSettings(), quiet)
 
 
 def _prepare_all(
     scores: Sequence[Path],
     out: Path,
-    room: str,
-    singers: int | None,
-    sound: list[str] | None,
-    ticks: bool,
-    bpm: float | None,
-    voice: list[str] | None,
+    settings: Settings,
+    recording: RecordingSettings,
+    fingers: FingerSettings,
     quiet: bool,
-    fingers: FingerSettings | None = None,
 ) -> None:
-    from suspirium.desk.fingering import FingerSettings
     from suspirium.desk.naming import folders
-    from suspirium.desk.planning import Settings
     from suspirium.desk.preparing import prepare as prepare_one
-    from suspirium.desk.preparing import recording_settings
-    from suspirium.room import read_room
 
-    settings = Settings(read_room(room), singers)
-    fingers = fingers or FingerSettings()
-    recording = recording_settings(sound or ["flac"], ticks, bpm, voice or [])
     failed = 0
     with progress_bar(len(scores), quiet) as bar:
         for score, folder in zip(scores, folders(scores, out), strict=True):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from suspirium.desk.finding import Found, find_score
@@ -17,10 +17,14 @@ from suspirium.store import read_bytes
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """What a plan depends on beside the score; None where the tables decide."""
+    """What a plan depends on beside the score; None where the tables decide.
+
+    `same_breaths` is for organists who lift in all stanzas alike.
+    """
 
     room: Room | None = None
     singers: int | None = None
+    same_breaths: bool = False
 
 
 def overrides_path(score: Path) -> Path:
@@ -58,5 +62,10 @@ def plan_file(score: Path, settings: Settings = Settings()) -> LeadingPlan:
         hymn,
         room=settings.room or default_room(),
         singers=settings.singers,
-        overrides=_overrides_of(found),
+        overrides=_with_settings(_overrides_of(found), settings),
     )
+
+
+def _with_settings(overrides: Overrides, settings: Settings) -> Overrides:
+    alike = overrides.same_breath_every_stanza or settings.same_breaths
+    return replace(overrides, same_breath_every_stanza=alike)

@@ -46,6 +46,17 @@ def test_json_is_one_object_a_line_and_a_bad_file_stops_nothing(tmp_path: Path) 
     assert len(done.stderr.strip().splitlines()) == 1
 
 
+@pytest.mark.parametrize("option", [(), ("--same-breaths",)])
+def test_breaths_follow_each_stanza_or_are_the_same_in_all(option: tuple[str, ...]) -> None:
+    plan = json.loads(_run("plan", PARISH / "netherwick.abc", "--json", *option).stdout)
+    differing = [
+        phrase["number"]
+        for phrase in plan["phrases"]
+        if len({stanza["breath"] for stanza in phrase["stanzas"]}) > 1
+    ]
+    assert bool(differing) is not bool(option)
+
+
 def test_prepare_writes_everything_and_replaces(tmp_path: Path) -> None:
     for _ in range(2):
         done = _run("prepare", FALLOWMERE, "--out", tmp_path / "out", "--quiet")
