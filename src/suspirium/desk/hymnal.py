@@ -20,8 +20,9 @@ from suspirium.plan.overrides import read_overrides
 from suspirium.repertoire.alike import likeness
 from suspirium.repertoire.card import PARTS, Card, card_of, credit_line
 from suspirium.repertoire.exchange import TuneFacts, fit
-from suspirium.repertoire.keys import key_named, key_words, midi_named
+from suspirium.repertoire.keys import key_named, midi_named
 from suspirium.repertoire.melody import pattern_tokens
+from suspirium.score.keynames import key_words
 from suspirium.score.model import Credit
 from suspirium.score.musicxml.writer import write_musicxml
 from suspirium.score.reading import ENDINGS, read

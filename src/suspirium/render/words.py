@@ -8,28 +8,16 @@ from itertools import groupby
 
 from suspirium.plan.model import LeadingPlan, Phrase
 from suspirium.plan.pulse import note_name
+from suspirium.score.keynames import key_words
 from suspirium.tables import load
 
-_MAJOR = ("C♭", "G♭", "D♭", "A♭", "E♭", "B♭", "F", "C", "G", "D", "A", "E", "B", "F♯", "C♯")
-_OFFSET = {
-    "major": 0,
-    "ionian": 0,
-    "minor": 3,
-    "aeolian": 3,
-    "dorian": 2,
-    "phrygian": 4,
-    "lydian": -1,
-    "mixolydian": 1,
-    "locrian": 5,
-}
 _COUNT = {1: "In one", 2: "In two", 3: "In three", 4: "In four", 5: "In five", 6: "In six"}
 
 
 def key_name(plan: LeadingPlan) -> str:
     """The key as the hymn prints it: "F major", "D dorian"."""
     key = plan.hymn.keys[0]
-    index = key.fifths + 7 + _OFFSET.get(key.mode, 0)
-    return f"{_MAJOR[index]} {key.mode}" if 0 <= index < len(_MAJOR) else ""
+    return key_words(key.fifths, key.mode)
 
 
 def tempo_words(plan: LeadingPlan) -> str:

@@ -26,13 +26,6 @@ def key_named(name: str) -> tuple[int, str]:
     return _LINE.index(step.upper()) - 1 + 7 * alter + _MODES[mode], mode
 
 
-def key_words(fifths: int, mode: str) -> str:
-    """The key's name: "G major", "E♭ major", "e minor" is "E minor"."""
-    place = fifths - _MODES.get(mode, 0) + 1
-    step, alter = _LINE[place % 7], place // 7
-    return f"{step}{'♭' * -alter if alter < 0 else '♯' * alter} {mode}"
-
-
 def midi_named(name: str) -> int:
     """The MIDI key of a note's name: C4 is middle C, 60."""
     found = _NOTE.match(name)

@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 from suspirium.desk.planning import plan_file
 from suspirium.errors import SearchError
 from suspirium.repertoire.alike import likeness
-from suspirium.repertoire.keys import key_named, key_words, midi_named
+from suspirium.repertoire.keys import key_named, midi_named
 from suspirium.repertoire.melody import Melody, melody_of, pattern_tokens
+from suspirium.score.keynames import key_words
 from suspirium.tables import load
 from tests.conftest import PARISH
 

@@ -8,23 +8,12 @@ from fractions import Fraction
 
 from suspirium.plan.clock import stanza_clock
 from suspirium.plan.model import LeadingPlan, Phrase
+from suspirium.score.keynames import tonic_class
 from suspirium.score.model import Hymn
 from suspirium.score.sounding import Tone, key_at, melody_tones, tones
 
 OCTAVE = 12
 _TRIAD = frozenset({0, 3, 4, 7})
-_FIFTH = 7
-_MODES = {
-    "major": 0,
-    "ionian": 0,
-    "dorian": 2,
-    "phrygian": 4,
-    "lydian": 5,
-    "mixolydian": 7,
-    "minor": 9,
-    "aeolian": 9,
-    "locrian": 11,
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +85,7 @@ def _tonic(hymn: Hymn, tune: Tune) -> int:
     tone of the printed triad keeps the printed tonic.
     """
     key = key_at(hymn, tune.lines[-1].last_onset_q)
-    printed = (_FIFTH * key.fifths + _MODES.get(key.mode, 0)) % OCTAVE
+    printed = tonic_class(key.fifths, key.mode)
     closing = [
         chord
         for line in tune.lines
