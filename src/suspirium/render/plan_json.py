@@ -7,7 +7,7 @@ from typing import Any
 from suspirium.plan.model import Decision, LeadingPlan, Phrase, Touch
 from suspirium.plan.pulse import signatures
 from suspirium.render.numbers import number
-from suspirium.render.service_json import introduction_values
+from suspirium.render.service_json import introduction_values, key_values
 from suspirium.render.words import key_name, tempo_words
 from suspirium.score.sounding import measure_at
 from suspirium.verse.metre import tune_metre
@@ -34,6 +34,7 @@ def plan_values(plan: LeadingPlan, source: str) -> dict[str, Any]:
         },
         "touch": [_touch(plan, touch) for touch in plan.touches],
         "introduction": introduction_values(plan),
+        "key": key_values(plan),
         "warnings": [{"text": remark.text, "place": str(remark.place)} for remark in plan.remarks],
     }
 

@@ -29,7 +29,7 @@ def transposed(hymn: Hymn, semitones: int, *, fifths: int | None = None) -> Hymn
     """
     if semitones == 0 and fifths in (None, hymn.keys[0].fifths):
         return hymn
-    steps = _steps(hymn, semitones) if fifths is None else fifths - hymn.keys[0].fifths
+    steps = fifths_moved(hymn, semitones) if fifths is None else fifths - hymn.keys[0].fifths
     if (steps * _FIFTHS_OF_SEMITONE - semitones) % 12:
         raise ScoreError(f"a key of {fifths:+d} fifths is not {semitones:+d} semitones away")
     keys = tuple(_key(key, semitones, steps) for key in hymn.keys)
@@ -47,7 +47,7 @@ def transposed(hymn: Hymn, semitones: int, *, fifths: int | None = None) -> Hymn
     return replace(hymn, voices=voices, keys=keys, remarks=remarks)
 
 
-def _steps(hymn: Hymn, semitones: int) -> int:
+def fifths_moved(hymn: Hymn, semitones: int) -> int:
     """Fifths by which the keys move, so that the greatest number of signs is the least."""
     least = _FIFTHS_OF_SEMITONE * semitones % 12
     first = hymn.keys[0].fifths

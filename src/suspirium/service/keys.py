@@ -1,0 +1,166 @@
+"""The key that people can sing: the printed one, or a better one with the reason."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+
+from suspirium.errors import SuspiriumError
+from suspirium.plan.keys import is_pedal
+from suspirium.plan.model import LeadingPlan
+from suspirium.score.keynames import key_words
+from suspirium.score.model import Hymn
+from suspirium.score.sounding import melody_tones, tones
+from suspirium.score.transpose import MOST_SIGNS, fifths_moved
+from suspirium.service.singable import Limits, Range, range_of
+from suspirium.tables import load
+from suspirium.technique.feet.board import pedalboard
+
+
+@dataclass(frozen=True, slots=True)
+class KeyProposal:
+    """The printed key, the proposed one, how far it lies away (0: they are the same), why.
+
+    `fifths` is the proposed signature in sharps (flats negative).
+    """
+
+    printed: str
+    proposed: str
+    semitones: int
+    fifths: int
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Setting:
+    """One hymn and what its key has to bear."""
+
+    hymn: Hymn
+    sung: Range
+    limits: Limits
+    manual: frozenset[int]
+    pedal: frozenset[int]
+
+
+def propose_key(plan: LeadingPlan, *, people: str = "mixed", early: bool = False) -> KeyProposal:
+    """The key of least cost (``tables/key.toml``), the printed one where nothing speaks against it.
+
+    `people` is "mixed" or "elders"; `early` is for voices in the early morning, a tone lower.
+    Raises `SuspiriumError` for other people.
+    """
+    setting = _setting(plan, limits_for(people, early=early))
+    furthest = int(load("key")["furthest"])
+    moves = sorted(range(-furthest, furthest + 1), key=abs)
+    chosen = min(moves, key=lambda semitones: round(_cost(setting, semitones), 9))
+    first = plan.hymn.keys[0]
+    fifths = first.fifths + (fifths_moved(plan.hymn, chosen) if chosen else 0)
+    return KeyProposal(
+        printed=key_words(first.fifths, first.mode),
+        proposed=key_words(fifths, first.mode),
+        semitones=chosen,
+        fifths=fifths,
+        reason=_reason(setting, chosen, early=early),
+    )
+
+
+@cache
+def limits_for(people: str, *, early: bool = False) -> Limits:
+    """What these people can sing; raises `SuspiriumError` where the table has no such people."""
+    table = load("key")
+    if people not in table["people"]:
+        known = ", ".join(table["people"])
+        raise SuspiriumError(f"the people {people!r} are not known: choose one of {known}")
+    lower = int(table["early.semitones"]) if early else 0
+    low, high = table["people"][people]["low"], table["people"][people]["high"]
+    first, last = table["tessitura"]
+    return Limits(
+        low=low - lower,
+        high=high - lower,
+        mean_low=float(first - lower),
+        mean_high=float(last - lower),
+        high_from=int(table["high.from"]) - lower,
+        high_share=table.number("high.share"),
+    )
+
+
+def _setting(plan: LeadingPlan, limits: Limits) -> _Setting:
+    keys: dict[bool, set[int]] = {True: set(), False: set()}
+    for voice in plan.hymn.voices:
+        keys[is_pedal(plan, voice.name)] |= {tone.pitch.midi for tone in tones(voice)}
+    sung = range_of(melody_tones(plan.hymn))
+    return _Setting(plan.hymn, sung, limits, frozenset(keys[False]), frozenset(keys[True]))
+
+
+def _cost(setting: _Setting, semitones: int) -> float:
+    table = load("key")
+    strain = setting.sung.moved(semitones).strain(setting.limits)
+    total = sum(table.number(f"cost.{name}") * amount for name, amount in strain.items())
+    if semitones == 0:
+        return total
+    signs, printed = _signs(setting.hymn, semitones), _signs(setting.hymn, 0)
+    easy, away = int(table["signs.easy"]), abs(semitones)
+    return total + (
+        table.number("cost.move")
+        + table.number("cost.semitone") * away
+        + table.number("cost.far") * max(0, away - int(table["move.usual"]))
+        + table.number("cost.signs") * max(0, signs - max(easy, printed))
+        + table.number("cost.more_signs") * max(0, signs - printed)
+        + table.number("cost.compass") * max(0, _beyond(setting, semitones) - _beyond(setting, 0))
+    )
+
+
+def _signs(hymn: Hymn, semitones: int) -> int:
+    """The most signs that any signature of the hymn has after a move."""
+    steps = fifths_moved(hymn, semitones) if semitones else 0
+    return min(MOST_SIGNS, max(abs(key.fifths + steps) for key in hymn.keys))
+
+
+def _beyond(setting: _Setting, semitones: int) -> int:
+    """Keys that the manual or the pedalboard does not have."""
+    hands, board = load("hands"), pedalboard()
+    return sum(
+        not hands["keys.lowest"] <= midi + semitones <= hands["keys.highest"]
+        for midi in setting.manual
+    ) + sum(not board.lowest <= midi + semitones <= board.highest for midi in setting.pedal)
+
+
+_INTERVALS = ("", "a semitone", "a tone", "a minor third", "a major third", "a fourth")
+
+
+def _reason(setting: _Setting, semitones: int, *, early: bool) -> str:
+    hour = " early in the day" if early else ""
+    faults = list(setting.sung.faults(setting.limits))
+    if semitones == 0:
+        if not faults:
+            return f"The printed key suits{hour}: {setting.sung.words(setting.limits)}."
+        return (
+            f"The printed key stays: {_listed(faults)}{hour}, "
+            "but no other key is better by enough to leave the page."
+        )
+    way = "lower" if semitones < 0 else "higher"
+    moved = setting.sung.moved(semitones)
+    signs = "".join(_signs_told(setting.hymn, semitones))
+    return (
+        f"{_INTERVALS[abs(semitones)].capitalize()} {way}, because {_listed(faults)}{hour}: "
+        f"then {moved.words(setting.limits)}{signs}."
+    )
+
+
+def _signs_told(hymn: Hymn, semitones: int) -> Iterator[str]:
+    before = hymn.keys[0].fifths
+    after = before + fifths_moved(hymn, semitones)
+    if abs(after) != abs(before):
+        yield f"; {_count(after)} in place of {_count(before)}"
+
+
+def _count(fifths: int) -> str:
+    numbers = ("no", "one", "two", "three", "four", "five", "six", "seven")
+    kind = "sharp" if fifths > 0 else "flat" if fifths < 0 else "sign"
+    return f"{numbers[abs(fifths)]} {kind}{'' if abs(fifths) == 1 else 's'}"
+
+
+def _listed(parts: list[str]) -> str:
+    if len(parts) < 2:
+        return "".join(parts)
+    return f"{', '.join(parts[:-1])} and {parts[-1]}"
