@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 
@@ -130,28 +129,29 @@ _INTERVALS = ("", "a semitone", "a tone", "a minor third", "a major third", "a f
 
 def _reason(setting: _Setting, semitones: int, *, early: bool) -> str:
     hour = " early in the day" if early else ""
-    faults = list(setting.sung.faults(setting.limits))
+    printed = setting.hymn.keys[0].fifths
+    faults = list(setting.sung.faults(setting.limits, printed))
     if semitones == 0:
         if not faults:
-            return f"The printed key suits{hour}: {setting.sung.words(setting.limits)}."
+            words = setting.sung.words(setting.limits, printed)
+            return f"The printed key suits{hour}: {words}."
         return (
             f"The printed key stays: {_listed(faults)}{hour}, "
             "but no other key is better by enough to leave the page."
         )
     way = "lower" if semitones < 0 else "higher"
-    moved = setting.sung.moved(semitones)
-    signs = "".join(_signs_told(setting.hymn, semitones))
+    after = printed + fifths_moved(setting.hymn, semitones)
+    words = setting.sung.moved(semitones).words(setting.limits, after)
     return (
         f"{_INTERVALS[abs(semitones)].capitalize()} {way}, because {_listed(faults)}{hour}: "
-        f"then {moved.words(setting.limits)}{signs}."
+        f"then {words}{_signs_told(printed, after)}."
     )
 
 
-def _signs_told(hymn: Hymn, semitones: int) -> Iterator[str]:
-    before = hymn.keys[0].fifths
-    after = before + fifths_moved(hymn, semitones)
-    if abs(after) != abs(before):
-        yield f"; {_count(after)} in place of {_count(before)}"
+def _signs_told(before: int, after: int) -> str:
+    if abs(after) == abs(before):
+        return ""
+    return f"; {_count(after)} in place of {_count(before)}"
 
 
 def _count(fifths: int) -> str:

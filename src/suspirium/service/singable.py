@@ -65,12 +65,12 @@ class Range:
             "high": max(0.0, self.above(limits.high_from) - limits.high_share) / TENTH,
         }
 
-    def faults(self, limits: Limits) -> Iterator[str]:
-        """What strains, in words that follow "because"."""
+    def faults(self, limits: Limits, fifths: int) -> Iterator[str]:
+        """What strains in a key of `fifths` sharps, in words that follow "because"."""
         if self.high > limits.high:
-            yield f"the top note {name(self.high)} is high"
+            yield f"the top note {name(self.high, fifths)} is high"
         if self.low < limits.low:
-            yield f"the lowest note {name(self.low)} is low"
+            yield f"the lowest note {name(self.low, fifths)} is low"
         if self.above(limits.high_from) > limits.high_share:
             share = self.above(limits.high_from)
             yield f"{share:.0%} of the time lies above {name(limits.high_from)}"
@@ -79,11 +79,11 @@ class Range:
         elif self.mean < limits.mean_low - WORTH_TELLING:
             yield "the tune lies low on the whole"
 
-    def words(self, limits: Limits) -> str:
-        """The range in words."""
+    def words(self, limits: Limits, fifths: int) -> str:
+        """The range in words, in a key of `fifths` sharps."""
         share = self.above(limits.high_from)
         time = f"{share:.0%} of the time" if share >= TENTH / 20 else "none of the time"
-        compass = f"the tune goes from {name(self.low)} to {name(self.high)}"
+        compass = f"the tune goes from {name(self.low, fifths)} to {name(self.high, fifths)}"
         return f"{compass}, {time} above {name(limits.high_from)}"
 
 
@@ -96,6 +96,6 @@ def range_of(melody: Sequence[Tone]) -> Range:
     return Range(tuple((midi, lengths[midi] / total) for midi in sorted(lengths)))
 
 
-def name(midi: int) -> str:
-    """A note's name as singers say it, flats for the black keys but F♯: "B♭3"."""
-    return str(spelled(midi, -1))
+def name(midi: int, fifths: int = -1) -> str:
+    """A note's name in a key of `fifths` sharps: "B♭3"."""
+    return str(spelled(midi, fifths))
