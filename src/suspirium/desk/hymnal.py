@@ -17,7 +17,7 @@ from suspirium.errors import LibraryError, SearchError, SuspiriumError
 from suspirium.plan.build import plan_hymn
 from suspirium.plan.lines import lines_of
 from suspirium.plan.overrides import read_overrides
-from suspirium.repertoire.alike import likeness
+from suspirium.repertoire.alike import likenesses
 from suspirium.repertoire.card import PARTS, Card, card_of, credit_line
 from suspirium.repertoire.exchange import TuneFacts, fit
 from suspirium.repertoire.keys import key_named, midi_named
@@ -227,10 +227,12 @@ def show_hymn(library: Library, name: str) -> dict[str, Any]:
         row = by_id(session, number)
         mine = stored_melody(row)
         least = load("repertoire").number("alike.least")
+        others = [other for other in find(session, Query()) if other.id != number]
+        alike = likenesses(mine, [stored_melody(other) for other in others])
         same = [
             {"number": other.id, "title": other.title, "tune": other.tune}
-            for other in find(session, Query())
-            if other.id != number and likeness(mine, stored_melody(other)) >= least
+            for other, value in zip(others, alike, strict=True)
+            if value >= least
         ]
         return _card_values(row) | {
             "file": row.file_name,
@@ -359,7 +361,7 @@ def exchange(library: Library, name: str) -> list[dict[str, Any]]:
             if row.id == number or (one := fit(_facts(mine), _facts(row))) is None:
                 continue
             melody = stored_melody(row)
-            if any(likeness(melody, other) >= least for other in heard):
+            if max(likenesses(melody, heard)) >= least:
                 continue
             heard.append(melody)
             values = {"cost": round(one.cost, 3), "reason": one.reason}
