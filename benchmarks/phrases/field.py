@@ -16,8 +16,8 @@ from scipy.optimize import minimize
 
 from suspirium.plan.phrases.segment import LONGEST, Array
 
-END_SPREAD = 0.01  # variance a priori of the standardised weights of ends
-LINE_SPREAD = 0.03  # the same for features of lines
+END_SPREAD = 0.0001  # variance a priori of the standardised weights of ends, for each melody
+LINE_SPREAD = 0.0003  # the same for features of lines
 LENGTH_SPREAD = 0.3  # and for line lengths, about their logarithms
 ROUNDS = 200
 MOST, LEAST = 40.0, -60.0  # scores are kept within these bounds while learning
@@ -77,7 +77,9 @@ def learn_field(pieces: Sequence[Piece], lengths: Array) -> Field:
     """The weights, given logarithms of the usual line lengths (LONGEST + 1)."""
     batch = _Batch(pieces)
     sizes = (batch.ends.shape[1], batch.lines.shape[1], LONGEST + 1, 1)
-    variance = np.repeat([END_SPREAD, LINE_SPREAD, LENGTH_SPREAD, np.inf], sizes)
+    known = batch.counts.sum()
+    spreads = [END_SPREAD * known, LINE_SPREAD * known, LENGTH_SPREAD, np.inf]
+    variance = np.repeat(spreads, sizes)
     parts = np.cumsum(sizes)[:-1]
 
     def loss(at: Array) -> tuple[float, Array]:
