@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from functools import cache, lru_cache
+from itertools import accumulate
 from math import inf
 
+import pyphen
+
 from suspirium.tables import load
+
+_DICTIONARIES = {"en": "en_US"}  # it parts as words are sung: some-times, gath-er
 
 
 @lru_cache(maxsize=8192)
@@ -13,12 +19,14 @@ def split(printed: str, count: int, language: str = "en") -> tuple[str, ...]:
     """A printed word in `count` parts, marks kept; fewer where it has not enough letters.
 
     A part needs a vowel; one consonant goes with the vowel after it, of several those that
-    can open a word; letters that make one sound stay together. Where a word is parted moves
-    no note, so this is a proposal that people may edit.
+    can open a word; letters that make one sound stay together; where a dictionary of
+    hyphens knows the word, its places are cheaper. Where a word is parted moves no note, so
+    this is a proposal that people may edit.
     """
     count = min(count, sum(sign.isalpha() for sign in printed))
     if count < 2:
         return (printed,)
+    known = _hyphens(printed.lower(), language)
     best: list[list[tuple[float, tuple[int, ...]]]] = [[(0.0, ()), *((inf, ()) for _ in printed)]]
     for part in range(1, count + 1):
         row: list[tuple[float, tuple[int, ...]]] = [(inf, ())]
@@ -27,6 +35,7 @@ def split(printed: str, count: int, language: str = "en") -> tuple[str, ...]:
                 row.append((inf, ()))
                 continue
             cut = 0.0 if end == len(printed) else _cut(printed.lower(), end, language)
+            cut += _cost("dictionary") if end in known else 0.0
             row.append(
                 min(
                     (
@@ -41,6 +50,29 @@ def split(printed: str, count: int, language: str = "en") -> tuple[str, ...]:
     return tuple(printed[a:b] for a, b in zip((0, *ends), ends, strict=False))
 
 
+def _hyphens(word: str, language: str) -> frozenset[int]:
+    """Where custom or the dictionary parts a word; nowhere where neither knows it."""
+    return frozenset(
+        run.start() + place
+        for run in re.finditer(r"[^\W\d_]+", word)
+        for place in _places(run.group(), language)
+    )
+
+
+def _places(letters: str, language: str) -> list[int]:
+    by_custom = load("syllables")["split.words"].get(letters)
+    if by_custom is not None:
+        return list(accumulate(len(part) for part in by_custom.split()[:-1]))
+    dictionary = _dictionary(language)
+    return [] if dictionary is None else dictionary.positions(letters)
+
+
+@cache
+def _dictionary(language: str) -> pyphen.Pyphen | None:
+    found = pyphen.language_fallback(_DICTIONARIES.get(language, language))
+    return pyphen.Pyphen(lang=found) if found else None
+
+
 def _part(piece: str, language: str) -> float:
     """What is wrong with a syllable: no vowel in it, or only a silent one."""
     letters = "".join(sign for sign in piece if sign.isalpha())
@@ -50,7 +82,7 @@ def _part(piece: str, language: str) -> float:
     if not vowels:
         return _cost("no_vowel")
     if language == "en" and len(letters) > 1 and letters[-1] == "e" and len(vowels) == 1:
-        return 0.0 if letters.endswith("le") or len(letters) == 2 else _cost("silent")
+        return 0.0 if letters.endswith("le") else _cost("silent")
     return 0.0
 
 
