@@ -175,8 +175,9 @@ def exchange(
     as_json: JsonOption = False,
 ) -> None:
     """Other tunes for a hymn's words, best first; with --take and --out, a score of both."""
-    from suspirium.desk.hymnal import exchange as tunes_for
-    from suspirium.desk.hymnal import take_tune, the_library
+    from suspirium.desk.exchanging import exchange as tunes_for
+    from suspirium.desk.exchanging import take_tune
+    from suspirium.desk.hymnal import the_library
 
     if bool(take) != bool(out):
         raise typer.BadParameter("--take and --out go together")

@@ -6,7 +6,7 @@ import json
 import os
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -15,15 +15,12 @@ from suspirium.desk.naming import folder_name
 from suspirium.desk.working import workers
 from suspirium.errors import LibraryError, SearchError, SuspiriumError
 from suspirium.plan.build import plan_hymn
-from suspirium.plan.lines import lines_of
 from suspirium.plan.overrides import read_overrides
 from suspirium.repertoire.alike import likenesses
 from suspirium.repertoire.card import PARTS, Card, card_of, credit_line
-from suspirium.repertoire.exchange import TuneFacts, fit
 from suspirium.repertoire.keys import key_named, midi_named
 from suspirium.repertoire.melody import pattern_tokens
 from suspirium.score.keynames import key_words
-from suspirium.score.model import Credit
 from suspirium.score.musicxml.writer import write_musicxml
 from suspirium.score.reading import ENDINGS, read
 from suspirium.store import read_bytes, write_whole
@@ -42,7 +39,6 @@ from suspirium.store.hymnal import (
 from suspirium.store.library import Library, open_library
 from suspirium.store.schema import HymnRow, TagRow
 from suspirium.tables import load
-from suspirium.verse.underlay import lay_stanzas
 
 VARIABLE = "SUSPIRIUM_LIBRARY"
 _FEW = 8  # files below which one process reads them all
@@ -217,7 +213,7 @@ def _range(text: str) -> tuple[int, int]:
 def find_hymns(library: Library, asked: Query) -> list[dict[str, Any]]:
     """What is found, a card each."""
     with library.session() as session:
-        return [_card_values(row) for row in find(session, asked)]
+        return [card_values(row) for row in find(session, asked)]
 
 
 def show_hymn(library: Library, name: str) -> dict[str, Any]:
@@ -234,7 +230,7 @@ def show_hymn(library: Library, name: str) -> dict[str, Any]:
             for other, value in zip(others, alike, strict=True)
             if value >= least
         ]
-        return _card_values(row) | {
+        return card_values(row) | {
             "file": row.file_name,
             "added": row.added_at.isoformat(timespec="seconds"),
             "stanzas": [stanza.words for stanza in row.stanzas],
@@ -250,7 +246,8 @@ def show_hymn(library: Library, name: str) -> dict[str, Any]:
         }
 
 
-def _card_values(row: HymnRow) -> dict[str, Any]:
+def card_values(row: HymnRow) -> dict[str, Any]:
+    """What a hymn is shown by in a list."""
     return {
         "number": row.id,
         "title": row.title,
@@ -339,63 +336,3 @@ def export_library(library: Library, folder: Path) -> int:
         for name, content in files.items():
             write_whole(target / name, content)
     return len(numbers)
-
-
-def _facts(row: HymnRow) -> TuneFacts:
-    beats = tuple(line for line in row.beats.split(".") if line)
-    return TuneFacts(row.metre, beats, row.low_midi, row.high_midi, row.mode)
-
-
-def exchange(library: Library, name: str) -> list[dict[str, Any]]:
-    """The other tunes in the library to which the words of a hymn can be sung, best first.
-
-    Hymns with the same tune are told once, the first of them.
-    """
-    number = hymn_number(library, name)
-    least = load("repertoire").number("alike.least")
-    with library.session() as session:
-        mine = by_id(session, number)
-        found = []
-        heard = [stored_melody(mine)]
-        for row in find(session, Query()):
-            if row.id == number or (one := fit(_facts(mine), _facts(row))) is None:
-                continue
-            melody = stored_melody(row)
-            if max(likenesses(melody, heard)) >= least:
-                continue
-            heard.append(melody)
-            values = {"cost": round(one.cost, 3), "reason": one.reason}
-            found.append(_card_values(row) | values | {"stanzas_together": one.stanzas_together})
-    return sorted(found, key=lambda values: (values["cost"], values["title"]))
-
-
-def take_tune(library: Library, name: str, tune: str, out: Path) -> tuple[str, ...]:
-    """Lays the words of one hymn under the tune of another and writes the score as MusicXML;
-    what does not fit is given back in words. `LibraryError` where the metres differ."""
-    numbers = hymn_number(library, name), hymn_number(library, tune)
-    with library.session() as session:
-        words, music = (by_id(session, number, score=True) for number in numbers)
-        found = fit(_facts(words), _facts(music))
-        if found is None:
-            raise LibraryError(
-                f"{words.title} ({words.metre or 'metre unknown'}) does not fit "
-                f"{music.tune or music.title} ({music.metre or 'metre unknown'})"
-            )
-        stanzas = [stanza.words.splitlines() for stanza in words.stanzas]
-        hymn = read(music.score, music.file_name)
-        credits = {right.part: right.credit for right in words.rights if right.credit}
-        title, tune_name = words.title, music.tune or music.title
-    step = found.stanzas_together
-    texts = [
-        [line for stanza in stanzas[at : at + step] for line in stanza]
-        for at in range(0, len(stanzas), step)
-    ]
-    lines = [(span.first_onset_q, span.last_onset_q) for span in lines_of(hymn)]
-    bare = replace(hymn, stanzas=(), plain_stanzas=(), refrains=(), title=title, tune=tune_name)
-    pattern = replace(hymn, stanzas=hymn.stanzas[:1], plain_stanzas=())
-    full, laid = lay_stanzas(pattern, texts, lines, None, range(1, len(texts) + 1))
-    kept = tuple(c for c in hymn.credits if c.role not in ("words", "title"))
-    own = (Credit("words", credits["words"]),) if "words" in credits else ()
-    done = replace(bare, stanzas=full.stanzas, refrains=full.refrains, credits=(*own, *kept))
-    write_whole(out, write_musicxml(done))
-    return tuple(str(remark) for one in laid for remark in one.remarks)

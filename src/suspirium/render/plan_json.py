@@ -6,11 +6,12 @@ from typing import Any
 
 from suspirium.plan.model import Decision, LeadingPlan, Phrase, Touch
 from suspirium.plan.pulse import signatures
+from suspirium.plan.verse_facts import plan_foot, plan_metre, plan_wrong_stresses
 from suspirium.render.numbers import number
 from suspirium.render.service_json import introduction_values, key_values
 from suspirium.render.words import key_name, tempo_words
 from suspirium.score.sounding import measure_at
-from suspirium.verse.metre import tune_metre
+from suspirium.verse.accents import WrongStress
 
 FORMAT = "suspirium-plan/1"
 
@@ -48,15 +49,6 @@ def _why(decision: Decision[Any]) -> dict[str, Any]:
     return {"reason": decision.reason, "overridden": decision.overridden}
 
 
-def plan_metre(plan: LeadingPlan) -> str:
-    """The printed poetic metre, or the one that the words under the tune have."""
-    if plan.hymn.metre:
-        return plan.hymn.metre
-    lines = [(phrase.first_onset_q, phrase.last_onset_q) for phrase in plan.phrases]
-    found = tune_metre(plan.hymn, lines)
-    return str(found) if found else ""
-
-
 def _hymn(plan: LeadingPlan) -> dict[str, Any]:
     hymn = plan.hymn
     times = signatures(hymn)
@@ -64,12 +56,29 @@ def _hymn(plan: LeadingPlan) -> dict[str, Any]:
         "title": hymn.title,
         "tune": hymn.tune,
         "metre": plan_metre(plan),
+        "foot": _foot(plan),
         "key": key_name(plan),
         "time_signature": str(times[0]) if times else "free",
         "pickup_q": number(hymn.pickup_q),
         "melody_notes": sum(not note.is_rest for note in hymn.melody.notes),
         "stanzas": len(hymn.stanzas),
         "voices": [voice.name for voice in hymn.voices],
+        "wrong_stresses": [_wrong(plan, wrong) for wrong in plan_wrong_stresses(plan)],
+    }
+
+
+def _foot(plan: LeadingPlan) -> dict[str, Any] | None:
+    found = plan_foot(plan)
+    return None if found is None else {"name": found.name, "confidence": round(found.confidence, 3)}
+
+
+def _wrong(plan: LeadingPlan, wrong: WrongStress) -> dict[str, Any]:
+    return {
+        "stanza": plan.hymn.stanzas[wrong.stanza].number,
+        "phrase": plan.phrases[wrong.line].number,
+        "word": wrong.word,
+        "stressed": {"text": wrong.stressed.text, "onset_q": number(wrong.stressed.onset_q)},
+        "heavy": {"text": wrong.heavy.text, "onset_q": number(wrong.heavy.onset_q)},
     }
 
 

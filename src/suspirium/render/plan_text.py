@@ -10,8 +10,10 @@ from suspirium.plan.gap import counts
 from suspirium.plan.model import LeadingPlan, TouchKind
 from suspirium.plan.performance import perform
 from suspirium.plan.pulse import counted_beat_q, note_name
+from suspirium.plan.verse_facts import plan_wrong_stresses
 from suspirium.render.textlines import WIDTH, item
-from suspirium.render.words import key_name, line_heads, tempo_words
+from suspirium.render.words import key_name, line_heads, tempo_words, verse_words
+from suspirium.verse.accents import WrongStress
 
 _TOUCH_NAMES: dict[TouchKind, tuple[str, str]] = {
     "pickup": ("pickup detached", "pickups detached"),
@@ -30,7 +32,7 @@ def _lines(plan: LeadingPlan) -> Iterator[str]:
     hymn, tempo, pulse = plan.hymn, plan.tempo.value, plan.pulse.value
     title = hymn.title + (f" ({hymn.tune})" if hymn.tune else "")
     yield from wrap(title, WIDTH)
-    yield from wrap(", ".join(part for part in (hymn.metre, key_name(plan)) if part), WIDTH)
+    yield from wrap(", ".join(part for part in (verse_words(plan), key_name(plan)) if part), WIDTH)
     yield ""
     bpm = tempo.quarter_bpm / float(pulse.unit_q)
     yield from item(
@@ -53,6 +55,9 @@ def _lines(plan: LeadingPlan) -> Iterator[str]:
         if (number := kinds.get(kind, 0))
     ]
     yield from item("Touch", "; ".join(said) + "." if said else "nothing to detach.")
+    if astray := plan_wrong_stresses(plan):
+        told = ", ".join(f"{wrong.word} ({_place(plan, wrong)})" for wrong in astray)
+        yield from item("Words", f"the tune stresses another syllable of: {told}.")
     performance = perform(plan)
     beat_q = counted_beat_q(hymn)
     last = counts(plan.ending.value.hold_q, beat_q)
@@ -64,6 +69,11 @@ def _lines(plan: LeadingPlan) -> Iterator[str]:
     )
     for remark in plan.remarks:
         yield from item("Note", f"{str(remark).rstrip('.')}.")
+
+
+def _place(plan: LeadingPlan, wrong: WrongStress) -> str:
+    stanza = plan.hymn.stanzas[wrong.stanza].number
+    return f"stanza {stanza}, line {plan.phrases[wrong.line].number}"
 
 
 def _clock(duration_s: float) -> str:

@@ -8,8 +8,11 @@ from itertools import groupby
 
 from suspirium.plan.model import LeadingPlan, Phrase
 from suspirium.plan.pulse import note_name
+from suspirium.plan.verse_facts import plan_foot, plan_metre
 from suspirium.score.keynames import key_words
 from suspirium.tables import load
+from suspirium.verse.foot import MIXED
+from suspirium.verse.metre import metre_name
 
 _COUNT = {1: "In one", 2: "In two", 3: "In three", 4: "In four", 5: "In five", 6: "In six"}
 
@@ -18,6 +21,16 @@ def key_name(plan: LeadingPlan) -> str:
     """The key as the hymn prints it: "F major", "D dorian"."""
     key = plan.hymn.keys[0]
     return key_words(key.fifths, key.mode)
+
+
+def verse_words(plan: LeadingPlan) -> str:
+    """The metre of the words, with its name where it has one, and their foot."""
+    metre, found = plan_metre(plan), plan_foot(plan)
+    counts = metre.split(".")
+    name = metre_name([int(count) for count in counts]) if all(map(str.isdigit, counts)) else ""
+    foot = found.name if found and found.name != MIXED else ""
+    said = f"{metre} ({name})" if name and not name[0].isdigit() else metre
+    return ", ".join(part for part in (said, foot) if part)
 
 
 def tempo_words(plan: LeadingPlan) -> str:

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from suspirium.plan.model import LeadingPlan
 from suspirium.plan.performance import perform
 from suspirium.plan.touch import beat_strength
+from suspirium.plan.verse_facts import plan_metre
 from suspirium.repertoire.melody import Melody, melody_of
 from suspirium.score.sounding import key_at, melody_tones
 from suspirium.score.words import plain_text, sung
 from suspirium.technique import find_technique
-from suspirium.verse.metre import tune_metre
 
 PARTS = ("words", "tune", "setting", "engraving")
 _PART_OF_ROLE = {"words": "words", "music": "tune", "setting": "setting", "copyright": "engraving"}
@@ -59,7 +59,7 @@ def card_of(plan: LeadingPlan) -> Card:
         title=hymn.title,
         tune=hymn.tune,
         first_line=stanzas[0].splitlines()[0] if stanzas else "",
-        metre=hymn.metre or _metre(plan),
+        metre=plan_metre(plan),
         fifths=key.fifths,
         mode=key.mode,
         low_midi=min(melody.keys),
@@ -90,12 +90,6 @@ def _beats(plan: LeadingPlan) -> tuple[str, ...]:
         )
         for phrase in plan.phrases
     )
-
-
-def _metre(plan: LeadingPlan) -> str:
-    lines = [(phrase.first_onset_q, phrase.last_onset_q) for phrase in plan.phrases]
-    found = tune_metre(plan.hymn, lines)
-    return str(found) if found else ""
 
 
 def stanza_texts(plan: LeadingPlan) -> tuple[str, ...]:

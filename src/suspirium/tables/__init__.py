@@ -4,6 +4,6 @@ One TOML file a subject. A row is ``[key.path]`` with ``value``, ``unit``, ``kin
 ``source`` and, where it helps, ``where`` (the place in the source) and ``note``.
 """
 
-from suspirium.tables.loader import KINDS, Row, Table, load, parse
+from suspirium.tables.loader import KINDS, Row, Table, load, load_text, parse
 
-__all__ = ["KINDS", "Row", "Table", "load", "parse"]
+__all__ = ["KINDS", "Row", "Table", "load", "load_text", "parse"]

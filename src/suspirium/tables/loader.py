@@ -106,9 +106,17 @@ def _frozen(value: Any) -> Any:
 @cache
 def load(name: str) -> Table:
     """The project's own table `name` (without ``.toml``), read once."""
-    file = resources.files("suspirium.tables") / f"{name}.toml"
+    return parse(name, load_text(f"{name}.toml"))
+
+
+def load_text(file_name: str) -> str:
+    """A file beside the tables: a list too long for a row, which a row names and sources.
+
+    Lines that begin with # are left out.
+    """
+    file = resources.files("suspirium.tables") / file_name
     try:
         text = file.read_text(encoding="utf-8")
     except FileNotFoundError:
-        raise TableError(f"there is no table {name!r}") from None
-    return parse(name, text)
+        raise TableError(f"there is no table {file_name!r}") from None
+    return "\n".join(line for line in text.splitlines() if not line.startswith("#"))

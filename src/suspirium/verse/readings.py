@@ -48,6 +48,23 @@ def line_count(words: tuple[str, ...], language: str = "en") -> int:
     return sum(usual(word, language) for word in words)
 
 
+def line_readings(
+    words: tuple[str, ...], syllables: int, language: str = "en"
+) -> tuple[int, ...] | None:
+    """The likeliest syllables of each word that make up a line of so many; None if none do."""
+    best: dict[int, tuple[float, tuple[int, ...]]] = {0: (0.0, ())}
+    for word in words:
+        after: dict[int, tuple[float, tuple[int, ...]]] = {}
+        for sum_so_far, (cost, counts) in best.items():
+            for way in readings(word, language):
+                total = sum_so_far + way.syllables
+                one = (cost + way.cost, (*counts, way.syllables))
+                if total <= syllables:
+                    after[total] = min(one, after.get(total, one))
+        best = after
+    return best[syllables][1] if syllables in best else None
+
+
 def _of_part(part: str, language: str) -> list[Reading]:
     table = load("syllables")
     listed = _listed(part, table[f"{language}.counts"])

@@ -40,3 +40,17 @@ def test_each_misfit_costs_and_is_said() -> None:
         assert found is not None
         assert found.cost > 0
         assert words.replace("changes", "change") in found.reason
+
+
+def test_words_that_would_be_stressed_wrongly_cost_and_are_said() -> None:
+    line = ("the", "morning", "light", "upon", "the", "hill")
+    words = replace(COMMON, stanzas=((line,),))
+    good = fit(words, COMMON)
+    bad = fit(words, replace(COMMON, beats=("30203020", *COMMON.beats[1:])))
+    assert good is not None
+    assert bad is not None
+    assert good.cost == 0
+    assert "stressed wrongly" in bad.reason
+    deaf = fit(replace(words, stanzas=()), replace(COMMON, beats=("30203020", *COMMON.beats[1:])))
+    assert deaf is not None
+    assert bad.cost > deaf.cost

@@ -7,8 +7,9 @@ import json
 import pytest
 
 from suspirium.desk.planning import plan_file
-from suspirium.render.plan_json import plan_metre
+from suspirium.plan.verse_facts import plan_metre
 from suspirium.verse.metre import as_printed, metre_name, text_metre
+from suspirium.verse.readings import line_readings
 from tests.conftest import HYMNS, PARISH
 
 
@@ -44,6 +45,15 @@ def test_plain_text_is_counted() -> None:
     assert found is not None
     assert found.lines == (8, 6)
     assert found.agreement == 1
+
+
+def test_a_line_is_read_so_that_it_has_its_syllables() -> None:
+    words = ("the", "heaven", "is", "glorious")
+    assert line_readings(words, 6) == (1, 2, 1, 2)
+    assert line_readings(words, 7) == (1, 2, 1, 3)
+    assert line_readings(words, 5) == (1, 1, 1, 2)
+    assert line_readings(words, 2) is None
+    assert line_readings((), 0) == ()
 
 
 def test_short_lines_are_joined_only_into_a_known_metre() -> None:
