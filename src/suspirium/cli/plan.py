@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from suspirium.cli.common import RoomOption, SameBreathsOption, Scores, SingersOption, tell_each
+
+if TYPE_CHECKING:
+    from suspirium.plan.model import LeadingPlan
 
 
 def plan(
@@ -18,7 +21,6 @@ def plan(
 ) -> None:
     """Print how to lead each hymn: pulse, tempo, breaths, lifts, stanza gap and touch."""
     from suspirium.desk.planning import Settings, plan_file
-    from suspirium.render.plan_json import failure_values, plan_values
     from suspirium.render.plan_text import plan_text
     from suspirium.room import read_room
 
@@ -27,7 +29,20 @@ def plan(
         scores,
         lambda score: plan_file(score, settings),
         plan_text,
-        plan_values,
-        failure_values,
+        _values,
+        _failure,
         as_json=as_json,
     )
+
+
+def _values(planned: LeadingPlan, source: str) -> dict[str, Any]:
+    """As JSON, whose keys and introductions ask for more of the program than the text."""
+    from suspirium.render.plan_json import plan_values
+
+    return plan_values(planned, source)
+
+
+def _failure(source: str, message: str) -> dict[str, Any]:
+    from suspirium.render.plan_json import failure_values
+
+    return failure_values(source, message)
