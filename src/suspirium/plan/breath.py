@@ -47,16 +47,15 @@ def line_senses(
     if not any(end and not end.joins_next and mark_of(end.text) != "none" for end in ends):
         return tuple(_STOP for _ in lines)
     texts = [
-        plain_text(tuple(s for s in syllables if first <= s.onset_q <= last)).split()
+        plain_text(tuple(s for s in syllables if first <= s.onset_q <= last))
         for first, last in lines
     ]
-    language = language_of(" ".join(text) for text in texts)
-    following = [*(text[0] if text else "" for text in texts[1:]), ""]
+    language = language_of(texts)
     return tuple(
         LineSense("bound", "a word that goes on")
         if end is not None and end.joins_next
-        else sense_of(text[-1] if text else "", after, language)
-        for text, end, after in zip(texts, ends, following, strict=True)
+        else sense_of(text, after, language)
+        for text, end, after in zip(texts, ends, [*texts[1:], ""], strict=True)
     )
 
 

@@ -1,11 +1,12 @@
 """How strongly a line's end parts it from the next: the stanza's own marks and its sense.
 
-A comma before a new clause parts more than one inside a list or before an address; without a
-mark a line that leans on the next runs on.
+A comma before a new clause parts more than another, one inside a list or beside a short
+address less; without a mark a line that leans on the next runs on.
 """
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from functools import cache
 from typing import Literal
@@ -14,11 +15,12 @@ from suspirium.tables import load
 from suspirium.verse.words import words_of
 
 Mark = Literal["none", "comma", "strong"]
-Grade = Literal["bound", "none", "comma", "clause", "strong"]
+Grade = Literal["bound", "none", "weak", "comma", "clause", "strong"]
 
 _CLOSERS = "\"'”’»“‘)]*"
 _STRONG = ".!?;:…"
 _WEAK = ",—–‑-"
+_CUT = re.compile(r"[,;:.!?…—–]+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,22 +43,60 @@ def mark_of(text: str) -> Mark:
     return "comma" if end and end in _WEAK else "none"
 
 
-def sense_of(last: str, following: str, language: str) -> LineSense:
-    """The grade of the end of a line that closes with the word `last`, when the next line
-    begins with `following` (empty after the last line)."""
-    mark = mark_of(last)
-    first = _word(following)
+def sense_of(line: str, following: str, language: str) -> LineSense:
+    """The grade of the end of a line, when the text goes on with the line `following` (empty
+    after the last line)."""
+    mark = mark_of(line)
+    words, after = _words(line), _words(following)
     if mark == "strong":
         return LineSense("strong", "a stop")
     if mark == "comma":
-        if first in _listed("clause", language):
-            return LineSense("clause", "a comma before a new clause")
-        return LineSense("comma", "a comma")
-    if first in _listed("leans", language):
+        return _comma(_pieces(line), _pieces(following), language)
+    if after and after[0] in _listed("leans", language):
         return _RUNS_ON
-    if _word(last) in _bound(language):
+    if words and words[-1] in _bound(language):
         return _RUNS_ON
     return LineSense("none", "no mark")
+
+
+Pieces = list[list[str]]
+
+
+def _comma(line: Pieces, following: Pieces, language: str) -> LineSense:
+    """The grade of a comma between two lines, each cut at its marks."""
+    first = following[0] if following else []
+    opening = first[1:] if first and first[0] in _listed("joins", language) else first
+    if opening and opening[0] in _listed("clause", language):
+        return LineSense("clause", "a comma before a new clause")
+    if len(line) > 1 and _addresses(line[-1], language) and not _addresses(line[-2], language):
+        return LineSense("weak", "a comma after an address")
+    if _lists(line, first, language):
+        return LineSense("weak", "a comma within a list")
+    return LineSense("comma", "a comma")
+
+
+def _addresses(piece: list[str], language: str) -> bool:
+    """Whether a piece of text between marks only calls someone by name."""
+    return all(word in _listed("address", language) for word in piece)
+
+
+def _lists(line: Pieces, following: list[str], language: str) -> bool:
+    """Whether short items, the last two of the line among them, are followed by another; the
+    same words sung again are no list."""
+    most = _most("item.longest")
+    joined = bool(following) and following[0] in _listed("joins", language)
+    item = following[1:] if joined else following
+    new = item not in line
+    return len(line) > 1 and new and all(0 < len(piece) <= most for piece in (*line[-2:], item))
+
+
+def _pieces(line: str) -> Pieces:
+    """The words of a line in small letters, cut where it has marks."""
+    return [words for piece in _CUT.split(line) if (words := _words(piece))]
+
+
+def _words(text: str) -> list[str]:
+    return [word.sung for word in words_of(text)]
 
 
 def stops_inside(line: str) -> tuple[str, ...]:
@@ -66,13 +106,12 @@ def stops_inside(line: str) -> tuple[str, ...]:
     )
 
 
-def _word(text: str) -> str:
-    words = words_of(text)
-    return words[0].sung if words else ""
-
-
 def _shown(text: str) -> str:
     return text.strip(_CLOSERS + _STRONG + _WEAK + " ")
+
+
+def _most(row: str) -> int:
+    return int(load("sense").number(row))
 
 
 @cache

@@ -53,7 +53,9 @@ def test_sense_is_said_in_the_reason() -> None:
 
 @given(
     st.lists(
-        st.sampled_from(["bound", "none", "comma", "clause", "strong"]), min_size=1, max_size=6
+        st.sampled_from(["bound", "none", "weak", "comma", "clause", "strong"]),
+        min_size=1,
+        max_size=6,
     ),
     st.floats(2.0, 12.0),
 )

@@ -25,12 +25,21 @@ def test_marks(text: str, mark: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("last", "following", "language", "grade"),
+    ("line", "following", "language", "grade"),
     [
         ("day,", "when", "en", "clause"),
         ("day,", "I", "en", "clause"),
         ("bread,", "wine", "en", "comma"),
-        ("Lord,", "my", "en", "comma"),
+        ("We light the lamps,", "the river sings", "en", "comma"),
+        ("Ox, donkey,", "come in from the cold hill,", "en", "comma"),
+        ("Bread, oil,", "salt, wine,", "en", "weak"),
+        ("Bread, oil,", "and salt", "en", "weak"),
+        ("Bread, oil,", "and we shall eat", "en", "clause"),
+        ("Hear us, O Lord,", "from the river", "en", "weak"),
+        ("O Lord of river and of hill,", "hear", "en", "comma"),
+        ("Come from the hill,", "dear friends, and sing", "en", "comma"),
+        ("We call thee, Shepherd, King,", "to mend the fold", "en", "comma"),
+        ("Höre uns, o Herr,", "am Abend", "de", "weak"),
         ("house", "of", "en", "bound"),
         ("the", "river", "en", "bound"),
         ("hill", "green", "en", "none"),
@@ -44,8 +53,8 @@ def test_marks(text: str, mark: str) -> None:
         ("end.", "", "en", "strong"),
     ],
 )
-def test_grades(last: str, following: str, language: str, grade: str) -> None:
-    found = sense_of(last, following, language)
+def test_grades(line: str, following: str, language: str, grade: str) -> None:
+    found = sense_of(line, following, language)
     assert found.grade == grade
     assert found.said
 
