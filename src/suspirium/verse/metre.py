@@ -14,6 +14,7 @@ from suspirium.verse.readings import line_count
 from suspirium.verse.slots import Lines
 from suspirium.verse.words import words_of
 
+_SHORTEST_BLOCK = 3  # lines that may be repeated to make a metre
 _SHORT = 5  # syllables: lines that two of which may be printed as one
 
 
@@ -80,12 +81,36 @@ def tune_metre(hymn: Hymn, lines: Lines) -> Metre | None:
 
 def as_printed(lines: tuple[int, ...]) -> tuple[int, ...]:
     """Lines as indexes count them: where a metre is in none, but is when neighbouring short
-    lines are joined (4 and 4 to 8), the commonest such metre."""
+    lines are joined (4 and 4 to 8), the commonest such metre; where it would repeat itself
+    but for pairs of lines that were taken as one, the repeated one."""
     known = load("phrases")["metres"]
     if metre_text(lines) in known:
         return lines
+    if whole := _repeated(lines):
+        return whole
     ways = [way for way in _joined(lines) if metre_text(way) in known]
     return max(ways, key=lambda way: known[metre_text(way)], default=lines)
+
+
+def _repeated(lines: tuple[int, ...]) -> tuple[int, ...] | None:
+    """The beginning of a metre so often that it makes the whole, if pairs are joined."""
+    for size in range(_SHORTEST_BLOCK, len(lines)):
+        times, rest = divmod(sum(lines), sum(lines[:size]))
+        whole = lines[:size] * times
+        if times > 1 and not rest and _are_joined(lines, whole):
+            return whole
+    return None
+
+
+def _are_joined(lines: Sequence[int], parts: Sequence[int]) -> bool:
+    """Whether lines are those of `parts`, some pairs of them taken as one."""
+    at = 0
+    for line in lines:
+        pieces = next((n for n in (1, 2) if sum(parts[at : at + n]) == line), 0)
+        if not pieces:
+            return False
+        at += pieces
+    return at == len(parts)
 
 
 def _joined(lines: tuple[int, ...]) -> Iterator[tuple[int, ...]]:

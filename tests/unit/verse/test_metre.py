@@ -62,6 +62,12 @@ def test_short_lines_are_joined_only_into_a_known_metre() -> None:
     assert as_printed((4, 4, 5)) == (4, 4, 5)
 
 
+def test_a_metre_that_repeats_itself_but_for_joined_lines_is_the_repeated_one() -> None:
+    assert as_printed((8, 8, 4, 4, 6, 8, 8, 8, 6)) == (8, 8, 4, 4, 6) * 2
+    assert as_printed((8, 8, 4, 4, 6, 8, 8, 9, 5)) == (8, 8, 4, 4, 6, 8, 8, 9, 5)
+    assert as_printed((4, 4, 9, 9)) == (4, 4, 9, 9)
+
+
 def test_real_hymns_have_their_printed_metre(hymn_labels: dict[str, dict[str, object]]) -> None:
     """The Open Hymnal (2013 edition, public domain): printed metres of its hymns.
 
