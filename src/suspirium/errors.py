@@ -81,3 +81,7 @@ class SearchError(SuspiriumError):
 
 class LibraryError(SuspiriumError):
     """A library that can't be opened, read or written."""
+
+
+class PracticeError(SuspiriumError):
+    """A week of practice that can't be laid out as asked."""
