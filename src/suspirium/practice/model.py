@@ -158,6 +158,14 @@ class Simpler:
 
 
 @dataclass(frozen=True, slots=True)
+class Instead:
+    """Another hymn that could be sung, as ready as it will be without practice."""
+
+    title: str
+    ready: float
+
+
+@dataclass(frozen=True, slots=True)
 class Week:
     """The days, what they are expected to bring, and what was traded.
 

@@ -116,14 +116,15 @@ def practise(
     return done, Steps(part, tempo, until, repetitions)
 
 
-def night(state: State, learning: Learning, nights: int = 1) -> State:
+def night(state: State, learning: Learning, nights: int = 1, *, gain: float | None = None) -> State:
     """After so many nights: what was gained is kept, and what is kept is slowly lost.
 
-    What was never practised (a part read at sight) is not lost.
+    What was never practised (a part read at sight) is not lost. `gain` is that of the first
+    night where something took it away.
     """
     if nights == 0:
         return state
-    gained = np.minimum(1.0, state.fast * learning.night_gain)
+    gained = np.minimum(1.0, state.fast * (learning.night_gain if gain is None else gain))
     slow = state.slow + (1 - state.slow) * gained
     days = state.days + (state.fast > 0)
     half_lives = np.array([np.inf, *learning.first_days, learning.settled_days])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import ceil, log
+from math import ceil
 
 import numpy as np
 
@@ -42,18 +42,10 @@ def frame(minutes: Mapping[int, int], service_day: int, learning: Learning) -> F
     return Frame(days, tuple(room[day] for day in days), service_day)
 
 
-def rows_of(
-    hymns: Sequence[PracticeHymn], visits: Sequence[Visit], week: Frame
-) -> tuple[list[Row], list[float]]:
-    """Minutes, the early start of new hymns, and similar new hymns on different evenings.
-
-    The last cost what they lose, the gain of a night, where they can't be kept; the costs
-    are those of the yes-or-no variables that the rows mention.
-    """
+def rows_of(hymns: Sequence[PracticeHymn], visits: Sequence[Visit], week: Frame) -> list[Row]:
+    """The minutes of each day, and the early start of new hymns."""
     rows = [_only(visits, week, day, room) for day, room in enumerate(week.room)]
-    rows += _early(hymns, visits, week)
-    apart, costs = _apart(hymns, visits, week)
-    return rows + apart, costs
+    return rows + _early(hymns, visits, week)
 
 
 def _zeros(visits: Sequence[Visit], week: Frame) -> Floats:
@@ -88,33 +80,39 @@ def _early(hymns: Sequence[PracticeHymn], visits: Sequence[Visit], week: Frame) 
     return rows
 
 
-def _apart(
-    hymns: Sequence[PracticeHymn], visits: Sequence[Visit], week: Frame
-) -> tuple[list[Row], list[float]]:
-    pairs = [
+def new_and_alike(hymns: Sequence[PracticeHymn]) -> list[tuple[int, int]]:
+    """Pairs of new hymns so alike that learning one unsettles the other."""
+    return [
         (a, b)
         for a, hymn in enumerate(hymns)
         for b in sorted(hymn.alike)
         if a < b and hymn.new and hymns[b].new
     ]
-    concerned = sorted({hymn for pair in pairs for hymn in pair})
-    costs: list[float] = []
+
+
+def apart(
+    hymns: Sequence[PracticeHymn], visits: Sequence[Visit], week: Frame
+) -> tuple[list[Row], int]:
+    """Similar new hymns begin on different evenings; how many yes-or-no variables that needs.
+
+    There is one for each such hymn and day: it begins then.
+    """
+    pairs = new_and_alike(hymns)
     rows: list[Row] = []
-    played: dict[tuple[int, int], int] = {}
-    for hymn in concerned:
+    begins: dict[tuple[int, int], int] = {}
+    for hymn in sorted({hymn for pair in pairs for hymn in pair}):
         own = [i for i, visit in enumerate(visits) if visit[0] == hymn]
         for day, most in enumerate(week.most):
-            played[hymn, day] = len(costs)
-            costs.append(0.0)
+            begins[hymn, day] = len(begins)
             per_visit = _zeros(visits, week)
             per_visit[own, day] = 1
-            limit = min(most * len(own), week.room[day])
-            rows.append(Row(per_visit, 0, ((played[hymn, day], -limit),)))
-    lost = log(load("practice").number("night.gain") / load("practice").number("night.alike_gain"))
+            most_visits = min(most * len(own), week.room[day])
+            so_far = tuple((begins[hymn, d], -most_visits) for d in range(day + 1))
+            rows.append(Row(per_visit, 0, so_far))
+        once = tuple((begins[hymn, day], 1.0) for day in range(len(week.days)))
+        rows.append(Row(_zeros(visits, week), 1, once))
     for a, b in pairs:
         for day in range(len(week.days)):
-            both = len(costs)
-            costs.append(lost / len(hymns))
-            extras = ((played[a, day], 1.0), (played[b, day], 1.0), (both, -1.0))
+            extras = ((begins[a, day], 1.0), (begins[b, day], 1.0))
             rows.append(Row(_zeros(visits, week), 1, extras))
-    return rows, costs
+    return rows, len(begins)

@@ -23,6 +23,7 @@ class Learning:
     together: float
     blocked: float
     night_gain: float
+    alike_gain: float
     first_days: tuple[float, ...]
     settled_days: float
     hands: float
@@ -56,6 +57,7 @@ def learning(level: str = "fluent", pace: float = 1.0) -> Learning:
         together=table.number("learn.together"),
         blocked=table.number("learn.blocked"),
         night_gain=table.number("night.gain"),
+        alike_gain=table.number("night.alike_gain"),
         first_days=tuple(float(days) for days in table["keep.first_days"]),
         settled_days=table.number("keep.settled_days"),
         hands=table.number("transfer.hands"),

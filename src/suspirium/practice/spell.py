@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
 from suspirium.practice.model import Break, Part, Passage, PracticeHymn, Task
 from suspirium.practice.parts import Ladder, ladder
 from suspirium.practice.readiness import Ints, State, Steps, night, readiness, start, visit
-from suspirium.practice.rules import Frame
+from suspirium.practice.rules import Frame, new_and_alike
 from suspirium.practice.settings import Learning
 from suspirium.practice.sitting import Visit, in_order, visits_before_break
 from suspirium.tables import load
@@ -40,8 +40,10 @@ def lay_out(
     without = {v: _whole(ladders[v], ends[v]) for v in visits}
     steps: dict[int, tuple[Task | Break, ...]] = {}
     today = 0
+    begun: set[int] = set()
+    unsettled: set[int] = set()
     for index, day in enumerate(week.days):
-        states = {v: night(states[v], how, day - today) for v in visits}
+        states = _nights(states, how, day - today, unsettled)
         today = day
         wanted = {v: int(counts[i, index]) for i, v in enumerate(visits)}
         order = in_order(wanted, _pressing(hymns, visits, ladders, states))
@@ -51,9 +53,22 @@ def lay_out(
             states[v], taken = visit(ladders[v], states[v], how, blocked=blocked)
             tasks.append(_tasks(v, hymns[v[0]].passages[v[1]], ladders[v], taken, how))
         steps[day] = tuple(_with_breaks(tasks, how))
-    states = {v: night(states[v], how, week.service_day - today) for v in visits}
+        fresh = {hymn for hymn, _ in order} - begun
+        begun |= fresh
+        unsettled = {h for pair in new_and_alike(hymns) if fresh >= {*pair} for h in pair}
+    states = _nights(states, how, week.service_day - today, unsettled)
     ready = {v: _whole(ladders[v], states[v]) for v in visits}
     return Spelled(steps, ready, without, now)
+
+
+def _nights(
+    states: Mapping[Visit, State], how: Learning, nights: int, unsettled: Container[int]
+) -> dict[Visit, State]:
+    """All passages some nights later; similar hymns begun on one evening gain nothing."""
+    return {
+        v: night(state, how, nights, gain=how.alike_gain if v[0] in unsettled else None)
+        for v, state in states.items()
+    }
 
 
 def _whole(steps: Ladder, state: State) -> float:

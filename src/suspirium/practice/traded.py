@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from suspirium.practice.model import Expected, PracticeHymn
 from suspirium.practice.readiness import Ints
-from suspirium.practice.rules import Frame
+from suspirium.practice.rules import Frame, new_and_alike
 from suspirium.practice.settings import Learning
 from suspirium.practice.sitting import Visit
 from suspirium.tables import load
@@ -72,24 +72,21 @@ def _crowded(hymns: Sequence[PracticeHymn], week: Frame) -> Iterator[str]:
 def _evenings(
     hymns: Sequence[PracticeHymn], visits: Sequence[Visit], counts: Ints
 ) -> Iterator[str]:
-    for a, hymn in enumerate(hymns):
-        for b in sorted(other for other in hymn.alike if other > a):
-            if not (hymn.new and hymns[b].new):
-                continue
-            days = [
-                {int(d) for i, v in enumerate(visits) if v[0] == h for d in counts[i].nonzero()[0]}
-                for h in (a, b)
-            ]
-            if days[0] & days[1]:
-                yield (
-                    f"{hymn.title} and {hymns[b].title} are alike and both new, yet they meet on "
-                    "one evening: more days help them more than the night's gain that is lost."
-                )
-            elif days[0] and days[1]:
-                yield (
-                    f"{hymn.title} and {hymns[b].title} are alike and both new: they have "
-                    "different evenings."
-                )
+    for a, b in new_and_alike(hymns):
+        first, second = hymns[a].title, hymns[b].title
+        days = [
+            [int(d) for i, v in enumerate(visits) if v[0] == h for d in counts[i].nonzero()[0]]
+            for h in (a, b)
+        ]
+        if not (days[0] and days[1]):
+            continue
+        if min(days[0]) == min(days[1]):
+            yield (
+                f"{first} and {second} are alike and both new, yet they begin on one evening: "
+                "there are too few evenings to part them."
+            )
+        else:
+            yield f"{first} and {second} are alike and both new: they begin on different evenings."
 
 
 def _spare(counts: Ints, week: Frame, how: Learning) -> Iterator[str]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from math import exp
 
 import numpy as np
@@ -10,14 +11,17 @@ import numpy as np
 from suspirium.practice import means
 from suspirium.practice.choose import Choice, Column, Row, choose
 from suspirium.practice.histories import Histories, histories
-from suspirium.practice.model import Day, Expected, PracticeHymn, Week
-from suspirium.practice.rules import Frame, alone, frame, rows_of
+from suspirium.practice.model import Day, Expected, Instead, PracticeHymn, Way, Week
+from suspirium.practice.readiness import Ints
+from suspirium.practice.rules import Frame, alone, apart, frame, rows_of
 from suspirium.practice.settings import Learning, learning
-from suspirium.practice.simpler import simpler_ways
+from suspirium.practice.simpler import simpler_ways, weak, with_hands_alone
 from suspirium.practice.sitting import Visit
 from suspirium.practice.spell import Spelled, lay_out
 from suspirium.practice.traded import traded
 from suspirium.tables import load
+
+_SIMPLER: tuple[Way, ...] = ("manuals", "tune and bass")
 
 
 def plan_week(
@@ -25,35 +29,86 @@ def plan_week(
     minutes: Mapping[int, int],
     service_day: int,
     how: Learning | None = None,
+    instead: Sequence[Instead] = (),
 ) -> Week:
     """The week of the greatest mean readiness on the day of the service.
 
     `minutes` are those of each day (0 is the first), days without are left out. Readiness
     of a hymn is the geometric mean over its passages, weighed by their length: one weak
-    line pulls it down. The mean over the hymns is geometric too.
+    line pulls it down. The mean over the hymns is geometric too. `instead` are hymns that
+    could be sung in place of one that will not be ready.
     """
     how = how or learning()
     week = frame(minutes, service_day, how)
-    visits = [(h, p) for h, hymn in enumerate(hymns) for p in range(len(hymn.passages))]
-    found = [_histories(hymns[h], p, how, week) for h, p in visits]
-    weights = [_weight(hymns, visit) for visit in visits]
-    chosen = _chosen(hymns, visits, week, found, weights, how)
-    counts = np.array([found[i].visits[way] for i, way in enumerate(chosen.ways)])
-    done = lay_out(hymns, visits, week, counts.reshape(len(visits), len(week.days)), how)
-    days = tuple(
-        Day(day, minutes[day], done.steps.get(day, ())) for day in sorted(minutes) if minutes[day]
-    )
-    expected = tuple(_expected(hymn, h, done, how) for h, hymn in enumerate(hymns))
+    known: dict[tuple[int, int, Way], Histories] = {}
+    best = _solved(hymns, week, how, known)
+    others = {
+        way: _solved(simpler, week, how, known).expected
+        for way, simpler in _simpler_weeks(hymns, best.expected, how)
+    }
     return Week(
         hymns=tuple(hymns),
         service_day=service_day,
-        days=days,
-        expected=expected,
-        ready=means.of_week([one.ready for one in expected], how),
-        gap=exp(chosen.bound - chosen.value) - 1,
-        traded=traded(hymns, visits, counts, expected, week, how),
-        simpler=simpler_ways(hymns, visits, counts, expected, week, how),
+        days=tuple(
+            Day(day, minutes[day], best.done.steps.get(day, ()))
+            for day in sorted(minutes)
+            if minutes[day]
+        ),
+        expected=best.expected,
+        ready=means.of_week([one.ready for one in best.expected], how),
+        gap=exp(best.choice.bound - best.choice.value) - 1,
+        traded=traded(hymns, best.visits, best.counts, best.expected, week, how),
+        simpler=simpler_ways(hymns, best.expected, others, instead),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Solved:
+    """The best choice for some hymns, spelled out."""
+
+    visits: list[Visit]
+    choice: Choice
+    counts: Ints
+    done: Spelled
+    expected: tuple[Expected, ...]
+
+
+def _solved(
+    hymns: Sequence[PracticeHymn],
+    week: Frame,
+    how: Learning,
+    known: dict[tuple[int, int, Way], Histories],
+) -> _Solved:
+    """`known` keeps the histories of passages, which serve again where a hymn is the same."""
+    visits = [(h, p) for h, hymn in enumerate(hymns) for p in range(len(hymn.passages))]
+    for h, p in visits:
+        key = h, p, hymns[h].way
+        if key not in known:
+            known[key] = _histories(hymns[h], p, how, week)
+    found = [known[h, p, hymns[h].way] for h, p in visits]
+    weights = [_weight(hymns, visit) for visit in visits]
+    chosen = _chosen(hymns, visits, week, found, weights, how)
+    counts = np.array([found[i].visits[way] for i, way in enumerate(chosen.ways)])
+    counts = counts.reshape(len(visits), len(week.days))
+    done = lay_out(hymns, visits, week, counts, how)
+    expected = tuple(_expected(hymn, h, done, how) for h, hymn in enumerate(hymns))
+    return _Solved(visits, chosen, counts, done, expected)
+
+
+def _simpler_weeks(
+    hymns: Sequence[PracticeHymn], expected: Sequence[Expected], how: Learning
+) -> Iterator[tuple[Way, list[PracticeHymn]]]:
+    """The week with all its weak hymns played by hands alone, in either way."""
+    short = weak(expected)
+    for way in _SIMPLER:
+        if any(hymns[h].way == "all" or way == "tune and bass" != hymns[h].way for h in short):
+            yield (
+                way,
+                [
+                    with_hands_alone(hymn, way, how) if h in short else hymn
+                    for h, hymn in enumerate(hymns)
+                ],
+            )
 
 
 def _histories(hymn: PracticeHymn, passage: int, how: Learning, week: Frame) -> Histories:
@@ -83,14 +138,31 @@ def _chosen(
     weights: Sequence[float],
     how: Learning,
 ) -> Choice:
-    """The best choice in which no passage follows itself."""
+    """The best choice under all rules."""
     columns = [
         _column(each, weight, len(hymns), how) for each, weight in zip(found, weights, strict=True)
     ]
-    rows, costs = rows_of(hymns, visits, week)
+    rows = rows_of(hymns, visits, week)
+    begun, extras = apart(hymns, visits, week)
+    chosen = _unbroken(columns, [*rows, *begun], extras, visits, week)
+    if chosen is None:  # too few evenings for similar hymns to begin apart
+        chosen = _unbroken(columns, rows, 0, visits, week)
+    if chosen is None:
+        raise AssertionError("a week of one visit to each new hymn must be possible")
+    return chosen
+
+
+def _unbroken(
+    columns: Sequence[Column],
+    rows: Sequence[Row],
+    extras: int,
+    visits: Sequence[Visit],
+    week: Frame,
+) -> Choice | None:
+    """The best choice in which no passage follows itself."""
     while True:
-        chosen = choose(columns, rows, costs)
-        fresh = _broken(columns, chosen, visits, week)
+        chosen = choose(columns, rows, extras)
+        fresh = _broken(columns, chosen, visits, week) if chosen else []
         if not fresh:
             return chosen
         rows = [*rows, *fresh]

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from suspirium.practice.known import known_as
 from suspirium.practice.model import Passage, Player, PracticeHymn, Way
+from suspirium.practice.settings import learning
 
 
 def passage(
@@ -46,7 +47,7 @@ def hymn(
         title=title,
         key=title,
         passages=own,
-        known=tuple(known_as(level, one, way, "fluent") for one in own),
+        known=tuple(known_as(level, one, way, learning()) for one in own),
         way=way,
         new=level == "new",
         alike=alike,
