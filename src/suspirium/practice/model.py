@@ -82,10 +82,12 @@ class PracticeHymn:
 
 @dataclass(frozen=True, slots=True)
 class Trace:
-    """What is kept of one part: how ready, and on how many days it was practised."""
+    """What is kept of one part: how ready, and on how many days it was practised; `today` is
+    the share of what is missing that today's practice has brought so far."""
 
     ready: float
     days: int
+    today: float = 0.0
 
 
 Known = Mapping[Part, Trace]

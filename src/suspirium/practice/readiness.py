@@ -46,17 +46,19 @@ class Steps:
 def start(ladder: Ladder, known: Known) -> State:
     """What is known of a passage as the one history there is."""
     traces = [known.get(part, Trace(0.0, 0)) for part in ladder.parts]
-    slow = np.array([[trace.ready for trace in traces]])
-    return State(slow, np.zeros_like(slow), np.array([[trace.days for trace in traces]]))
+    return State(
+        np.array([[trace.ready for trace in traces]]),
+        np.array([[trace.today for trace in traces]]),
+        np.array([[trace.days for trace in traces]]),
+    )
 
 
 def kept(ladder: Ladder, state: State) -> Known:
     """The first history as what is known of the passage."""
-    pairs = zip(state.slow[0].tolist(), state.days[0].tolist(), strict=True)
+    columns = state.slow[0].tolist(), state.days[0].tolist(), state.fast[0].tolist()
     return {
-        part: Trace(ready, days)
-        for part, (ready, days) in zip(ladder.parts, pairs, strict=True)
-        if ready > 0 or days > 0
+        part: Trace(ready, days, today)
+        for part, ready, days, today in zip(ladder.parts, *columns, strict=True)
     }
 
 
@@ -100,15 +102,24 @@ def practise(
     ladder: Ladder, state: State, learning: Learning, *, minutes: float, blocked: bool = False
 ) -> tuple[State, Steps]:
     """One step of practice on the part that is next; `blocked` right after the same passage."""
-    ready = readiness(ladder, state)
-    part = next_part(ladder, ready, learning)
+    part = next_part(ladder, readiness(ladder, state), learning)
+    return practise_part(ladder, state, learning, part, minutes, learning.blocked if blocked else 1)
+
+
+def practise_part(
+    ladder: Ladder,
+    state: State,
+    learning: Learning,
+    part: Ints,
+    minutes: float,
+    worth: float = 1.0,
+) -> tuple[State, Steps]:
+    """So many minutes on this part, each repetition worth so much of one that lasts."""
     rows = np.arange(len(part))
-    tempo = tempo_share(ready[rows, part], learning)
+    tempo = tempo_share(readiness(ladder, state)[rows, part], learning)
     repetitions = 60 * minutes / (ladder.seconds / tempo + learning.between_s)
-    rate = learning.rate * learning.pace / np.array(ladder.demand)[part]
-    if blocked:
-        rate = rate * learning.blocked
-    left = learning.day_share - state.fast[rows, part]
+    rate = worth * learning.rate * learning.pace / np.array(ladder.demand)[part]
+    left = np.maximum(0.0, learning.day_share - state.fast[rows, part])
     fast = state.fast.copy()
     fast[rows, part] += left * (1 - np.exp(-rate * repetitions))
     done = State(state.slow, fast, state.days)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 
 from sqlalchemy import ForeignKey, Index, LargeBinary, MetaData, Text
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column, relationship
@@ -101,3 +101,33 @@ class TagRow(Base):
         ForeignKey("hymns.id", ondelete="CASCADE"), primary_key=True
     )
     tag: Mapped[str] = mapped_column(primary_key=True)
+
+
+class WeekRow(Base):
+    """A week of practice as it was asked for: `asked` is JSON, `laid_out` the task lists of
+    the days that have begun, as JSON by date."""
+
+    __tablename__ = "weeks"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    service_on: Mapped[date] = mapped_column(index=True)
+    made_at: Mapped[datetime]
+    asked: Mapped[str] = mapped_column(Text)
+    laid_out: Mapped[str] = mapped_column(Text, default="{}")
+
+
+class PracticeRow(Base):
+    """One line of a hymn's running record, kept by the digest of its score over the years,
+    whether it is in the library or not.
+
+    `kind` is "said", "done", "take" or "sung"; `details` is JSON with what belongs to it.
+    """
+
+    __tablename__ = "practice"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    digest: Mapped[str] = mapped_column(index=True)
+    title: Mapped[str]
+    on: Mapped[date] = mapped_column("on_day")
+    kind: Mapped[str]
+    details: Mapped[str] = mapped_column(Text)
