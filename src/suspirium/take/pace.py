@@ -18,6 +18,8 @@ Array = npt.NDArray[np.float64]
 
 _ROUNDS = 12  # of reweighting; the weights settle in fewer
 _HUBER = 1.5  # standard deviations from which on a chord counts less
+_LEAST_CHORDS = 4
+_ASTRAY = 9.0  # three times out of step: no worse than that
 _LEAST_SPREAD_S = 0.002  # no keyboard and no file is finer
 
 
@@ -89,15 +91,59 @@ def _inside(row: Sequence[Beat], restarted: Collection[int]) -> list[tuple[Beat,
 def step_between(before: Sequence[Beat], after: Sequence[Beat]) -> Step | None:
     """How late `after` begins, had it gone on evenly from `before`.
 
-    Two parallel lines of onset over score time, fitted by least squares with Huber's
-    weights (Huber 1964, Robust estimation of a location parameter): their distance is the
-    time added. None with too few chords to tell the tempo.
+    Two parallel lines of onset over score time: their distance is the time added. The line's
+    last chords and the next one's first are the hardest to place; where leaving some of them
+    out brings the others into step, they are left out. None with too few chords to tell the
+    tempo.
     """
-    reach_q = load("take").number("tempo.reach_q")
+    table = load("take")
+    reach_q = table.number("tempo.reach_q")
     near = [b for b in before if before[-1].played_q - b.played_q <= reach_q]
     far = [b for b in after if b.played_q - after[0].played_q <= reach_q]
-    if len(near) + len(far) < 4 or (len(near) < 2 and len(far) < 2):
+    if len(near) + len(far) < _LEAST_CHORDS or (len(near) < 2 and len(far) < 2):
         return None
+    plain = _parallel(near, far)
+    step_s = table.number("added.in_step_q") * plain.slope_s
+    if plain.astray(near, far, step_s) <= len(near) + len(far):
+        return plain.step
+    most = int(table["added.astray_most"])
+    fits = [
+        _parallel(near[: len(near) - less], far[more:])
+        for less in range(min(most, len(near) - 2) + 1)
+        for more in range(min(most, len(far) - 2) + 1)
+    ]
+    return min((plain, *fits), key=lambda fit: fit.astray(near, far, step_s)).step
+
+
+@dataclass(frozen=True, slots=True)
+class _Fit:
+    """Two parallel lines: where the first is at quarter 0, seconds a quarter, seconds between
+    the lines and the standard error of these."""
+
+    start_s: float
+    slope_s: float
+    late_s: float
+    error_s: float
+
+    @property
+    def step(self) -> Step:
+        return Step(self.late_s, self.error_s, self.slope_s)
+
+    def astray(self, near: Sequence[Beat], far: Sequence[Beat], step_s: float) -> float:
+        """How badly all chords keep to the lines, a chord that is no part of them only so far."""
+        late = [*(0.0 for _ in near), *(self.late_s for _ in far)]
+        return sum(
+            min(
+                _ASTRAY,
+                ((b.onset_s - self.start_s - self.slope_s * b.played_q - more) / step_s) ** 2,
+            )
+            for b, more in zip((*near, *far), late, strict=True)
+        )
+
+
+def _parallel(near: Sequence[Beat], far: Sequence[Beat]) -> _Fit:
+    """Least squares with Huber's weights (Huber 1964, Robust estimation of a location
+    parameter)."""
     played_q = np.array([b.played_q for b in (*near, *far)])
     onset_s = np.array([b.onset_s for b in (*near, *far)])
     late = np.array([0.0] * len(near) + [1.0] * len(far))
@@ -112,4 +158,9 @@ def step_between(before: Sequence[Beat], after: Sequence[Beat]) -> Step | None:
     free = max(1, len(played_q) - design.shape[1])
     variance = max(_LEAST_SPREAD_S**2, float(weights @ residual**2) / free)
     inverse = np.linalg.pinv(design.T @ (design * weights[:, None]))
-    return Step(float(fit[2]), float(np.sqrt(variance * inverse[2, 2])), float(fit[1]))
+    return _Fit(
+        float(fit[0] - fit[1] * played_q.mean()),
+        float(fit[1]),
+        float(fit[2]),
+        float(np.sqrt(variance * inverse[2, 2])),
+    )

@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from suspirium.tables import load
 from suspirium.take.path import Chords
@@ -72,6 +73,27 @@ def follow(
     return _Follower(chords, seen, lengths_s, spread).run()
 
 
+class _Lifts:
+    """What it brings that a chord is silent from its best frame on, for each of its durations.
+
+    Once silent it stays so: a chord that is struck again after a lift is a new one.
+    """
+
+    def __init__(self, durations: NDArray[np.int64]) -> None:
+        self.durations = durations
+        reach = int(durations.max(initial=1))
+        self.sums = np.zeros((len(durations), reach))  # of the last frames, the latest first
+
+    def gains(self, gain: Array) -> Array:
+        """With the latest frame's `gain` of silence over sound: (chords, durations)."""
+        self.sums = np.roll(self.sums, 1, axis=1)
+        self.sums[:, 0] = 0.0
+        self.sums += gain[:, None]
+        best = np.maximum.accumulate(self.sums, axis=1)
+        gains: Array = np.maximum(0.0, np.take_along_axis(best, self.durations - 1, axis=1))
+        return gains
+
+
 class _Follower:
     """The tables of the dynamic programme; frame t is the boundary before frame t's sound."""
 
@@ -86,9 +108,7 @@ class _Follower:
         self.leave, self.enter = weight * chords.leave, weight * chords.enter
         self.skip = weight * table.number("sound.skip")
         # A line's last chord and its lift are one segment: together they last as foretold.
-        self.scores = np.where(
-            self.pause & ~chords.last, np.maximum(seen.chords, seen.silence), seen.chords
-        )
+        self.lifting = np.flatnonzero(self.pause & ~chords.last)
         steps = np.linspace(-2.5, 2.5, int(table["sound.durations"]))
         free = np.where(self.pause, table.number("sound.pause_spread"), 1.0)
         free[chords.last] = table.number("sound.last_spread")
@@ -116,14 +136,17 @@ class _Follower:
         ended = silent = np.full(count, -np.inf)
         out = 0.0
         self.went_out[0] = True
+        lifts = _Lifts(self.durations[self.lifting])
         for t in range(1, frames + 1):
-            total = total + self.scores[t - 1]
+            total = total + self.seen.chords[t - 1]
             quiet = self.seen.silence[t - 1]
             starts = np.where(self.ends, ended, -np.inf)
             self.went_silent[t - 1] = starts > silent
             silent = np.maximum(silent, starts) + quiet
             when = t - self.durations
             values = begun[when % reach, columns[:, None]] + self.prior
+            gain = self.seen.silence[t - 1, self.lifting] - self.seen.chords[t - 1, self.lifting]
+            values[self.lifting] += lifts.gains(gain)
             values[when < 0] = -np.inf
             self.chosen[t] = values.argmax(1)
             ended = total + values[columns, self.chosen[t]]
