@@ -24,10 +24,10 @@ def known_as(level: str, passage: Passage, way: Way, how: Learning) -> Known:
 
 def at_sight(passage: Passage, way: Way, how: Learning, known: Known | None = None) -> Known:
     """What reading at sight brings to the parts never practised, the less the more they ask;
-    `known` is what was practised."""
+    `known` is what was practised. Words and melody are always gone through first."""
     steps = ladder(passage, way, how)
     read = {
-        part: Trace(how.sight**demand, 0)
+        part: Trace(how.sight**demand if part != ("tune",) else 0.0, 0)
         for part, demand in zip(steps.parts, steps.demand, strict=True)
     }
     practised = {part: trace for part, trace in (known or {}).items() if trace.days}

@@ -65,7 +65,7 @@ def _short(hymns: Sequence[PracticeHymn], expected: Sequence[Expected]) -> Itera
 
 def _crowded(hymns: Sequence[PracticeHymn], week: Frame) -> Iterator[str]:
     new = sum(hymn.new for hymn in hymns)
-    if new > sum(week.room[: week.early]):
+    if week.days and new > sum(week.room[: week.early]):
         yield "Not every new hymn can begin early: there are too few minutes in the first days."
 
 

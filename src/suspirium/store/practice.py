@@ -105,3 +105,9 @@ def _event(row: PracticeRow) -> Event:
         return Done(day, first, last, part, values["minutes"], values["went"])
     stretches = tuple((first, last, ready) for first, last, ready in values["stretches"])
     return Heard(day, stretches, row.kind == "sung")
+
+
+def all_asked(session: Session) -> list[dict[str, Any]]:
+    """What every week was asked with, the newest first."""
+    rows = session.scalars(select(WeekRow).order_by(WeekRow.id.desc())).all()
+    return [asked_of(row) for row in rows]
