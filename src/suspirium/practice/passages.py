@@ -130,5 +130,8 @@ def _hard(technique: Technique, start_q: Fraction, end_q: Fraction) -> str:
             where = f"measure {place.first_measure}"
             if place.last_measure != place.first_measure:
                 where = f"measures {place.first_measure} to {place.last_measure}"
-            return f"{where}: {place.reason[:1].lower()}{place.reason[1:].rstrip('.')}"
+            if place.last_measure == 0:
+                where = "pickup"
+            reason = place.reason.removeprefix("Here ").rstrip(".")
+            return f"{where}: {reason}"
     return ""

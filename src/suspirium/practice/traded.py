@@ -72,21 +72,23 @@ def _crowded(hymns: Sequence[PracticeHymn], week: Frame) -> Iterator[str]:
 def _evenings(
     hymns: Sequence[PracticeHymn], visits: Sequence[Visit], counts: Ints
 ) -> Iterator[str]:
-    for a, b in new_and_alike(hymns):
-        first, second = hymns[a].title, hymns[b].title
-        days = [
-            [int(d) for i, v in enumerate(visits) if v[0] == h for d in counts[i].nonzero()[0]]
-            for h in (a, b)
-        ]
-        if not (days[0] and days[1]):
-            continue
-        if min(days[0]) == min(days[1]):
-            yield (
-                f"{first} and {second} are alike and both new, yet they begin on one evening: "
-                "there are too few evenings to part them."
-            )
-        else:
-            yield f"{first} and {second} are alike and both new: they begin on different evenings."
+    begins = {
+        h: min(days)
+        for h in range(len(hymns))
+        if (days := [d for i, v in enumerate(visits) if v[0] == h for d in counts[i].nonzero()[0]])
+    }
+    pairs = [pair for pair in new_and_alike(hymns) if set(pair) <= set(begins)]
+    together = {h for a, b in pairs if begins[a] == begins[b] for h in (a, b)}
+    apart = {h for pair in pairs for h in pair} - together
+    if apart:
+        names = _listed([hymns[h].title for h in sorted(apart)])
+        yield f"{names} are new and have tunes alike: such hymns begin on different evenings."
+    if together:
+        names = _listed([hymns[h].title for h in sorted(together)])
+        yield (
+            f"{names} are new and have tunes alike, yet begin on one evening: there are too few "
+            "evenings to part them."
+        )
 
 
 def _spare(counts: Ints, week: Frame, how: Learning) -> Iterator[str]:
