@@ -16,6 +16,7 @@ from suspirium.cli.listen import listen
 from suspirium.cli.plan import plan
 from suspirium.cli.prepare import demo, prepare
 from suspirium.cli.underlay import underlay
+from suspirium.cli.week import week
 from suspirium.errors import SuspiriumError
 
 app = typer.Typer(
@@ -27,6 +28,7 @@ app = typer.Typer(
 for command in (plan, prepare, listen, demo, underlay, finger):
     app.command()(command)
 app.add_typer(hymnal, name="hymnal")
+app.add_typer(week, name="week")
 
 
 def main() -> None:

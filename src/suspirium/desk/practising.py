@@ -125,6 +125,7 @@ def _calendar(session: Session, row: WeekRow, asked: Asked, today: date) -> tupl
         service=asked.service,
         hymns=tuple(each.named for each in asked.hymns),
         today=listed,
+        how=how,
         pace=how.pace / learning(asked.who.level).pace,
     )
     return calendar, asked

@@ -63,7 +63,7 @@ def study(
     melodies: list[Melody] = []
     for score in scores:
         plan = plan_file(score, settings)
-        technique = _technique(score, plan, who, "pedal")
+        technique = study_technique(score, plan, who, "pedal")
         found.append(
             Studied(_named(score, plan), len(plan.stanza_numbers), passages_of(plan, technique))
         )
@@ -90,14 +90,17 @@ def with_manuals(each: Studied, settings: Settings, who: Who) -> Studied:
         return each
     score = Path(each.named.score)
     plan = plan_file(score, settings)
-    alone = passages_of(plan, _technique(score, plan, who, "manuals"))
+    alone = passages_of(plan, study_technique(score, plan, who, "manuals"))
     pairs = zip(each.passages, alone, strict=True)
     return replace(
         each, passages=tuple(replace(one, manual_demand=other.demand) for one, other in pairs)
     )
 
 
-def _technique(score: Path, plan: LeadingPlan, who: Who, arrangement: Arrangement) -> Technique:
+def study_technique(
+    score: Path, plan: LeadingPlan, who: Who, arrangement: Arrangement
+) -> Technique:
+    """Hands and feet for a hymn's plan, the organist's own fingers kept."""
     settings = who.playing(arrangement)
     player = with_own(settings.player, read_overrides_for(score))
     return find_technique(plan, player, arrangement)

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from fractions import Fraction
 
 from suspirium.practice.model import Task, Week
+from suspirium.practice.settings import Learning
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +44,8 @@ class Calendar:
     """A week from `first` (day 0) to the service.
 
     `today` are the tasks of day 0 as they were first shown, with those that are done;
-    `week` holds the days. `pace` is how quickly this player learns, by her takes.
+    `week` holds the days, `how` the numbers it was made with, `pace` how quickly this player
+    learns, by her takes.
     """
 
     week: Week
@@ -51,6 +53,7 @@ class Calendar:
     service: date
     hymns: tuple[Named, ...]
     today: tuple[Listed, ...]
+    how: Learning
     pace: float = 1.0
 
     def date_of(self, day: int) -> date:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import tempfile
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import IO, Literal
 
 import numpy as np
@@ -31,30 +31,45 @@ def render_sound(
 
     It begins half a second before the first note and ends when the room has fallen silent.
     """
-    sound = np.concatenate(list(_heard(performance, room, ticks=ticks)))
+    sound = np.concatenate(list(_heard(performance, room, ticks)))
     sound *= _gain(_peak(sound))
     return sound
 
 
 def record(
-    performance: Performance, room: Room, forms: Iterable[SoundFormat], *, ticks: bool = False
+    performance: Performance,
+    room: Room,
+    forms: Iterable[SoundFormat],
+    *,
+    ticks: bool = False,
+    behind: Sequence[KeyPress] = (),
+    behind_db: float = 0.0,
 ) -> dict[SoundFormat, bytes]:
-    """The same sound as files of the given forms, one after another.
+    """The same sound as files of the given forms, one after another; the keys `behind` sound
+    along at another level.
 
     It lies in a temporary file until its peak is known: a long hymn needs no more memory
     than a short one.
     """
     with tempfile.TemporaryFile() as spool:
         peak = 0.0
-        for block in _heard(performance, room, ticks=ticks):
+        for block in _heard(performance, room, ticks, behind, db_to_gain(behind_db)):
             peak = max(peak, _peak(block))
             spool.write(np.ascontiguousarray(block).data)
         gain = _gain(peak)
         return {form: encode((block * gain for block in _spooled(spool)), form) for form in forms}
 
 
-def _heard(performance: Performance, room: Room, *, ticks: bool) -> Iterator[NDArray[np.float32]]:
+def _heard(
+    performance: Performance,
+    room: Room,
+    ticks: bool,
+    behind: Sequence[KeyPress] = (),
+    behind_gain: float = 1.0,
+) -> Iterator[NDArray[np.float32]]:
     dry = _dry(performance.keys, performance.duration_s)
+    if behind:
+        dry += _dry(behind, performance.duration_s) * np.float32(behind_gain)
     if ticks:
         _add_ticks(dry, performance.pulses_s)
     return in_room(dry, room)

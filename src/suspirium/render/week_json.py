@@ -7,13 +7,12 @@ from typing import Any
 
 from suspirium.practice.calendar import Calendar, Listed
 from suspirium.practice.model import Break, Day, Expected, PracticeHymn
-from suspirium.practice.settings import Learning
 from suspirium.render.numbers import number
 
 FORMAT = "suspirium-week/1"
 
 
-def week_values(calendar: Calendar, how: Learning) -> dict[str, Any]:
+def week_values(calendar: Calendar) -> dict[str, Any]:
     """The whole week as plain values, with the numbers of the model that it was made with."""
     week = calendar.week
     return {
@@ -39,7 +38,16 @@ def week_values(calendar: Calendar, how: Learning) -> dict[str, Any]:
             for one in week.simpler
         ],
         "pace": round(calendar.pace, 3),
-        "model": asdict(how),
+        "model": asdict(calendar.how),
+    }
+
+
+def today_values(calendar: Calendar) -> dict[str, Any]:
+    """Today's tasks only."""
+    return {
+        "format": FORMAT,
+        "date": calendar.first.isoformat(),
+        "today": [_listed(calendar, one) for one in calendar.today],
     }
 
 

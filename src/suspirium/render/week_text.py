@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from textwrap import wrap
+from typing import Any
 
 from suspirium.practice.calendar import Calendar, Listed
 from suspirium.practice.model import Break
@@ -14,6 +15,7 @@ from suspirium.render.week_words import (
     day_words,
     ladder_words,
     mind_words,
+    part_words,
     percent,
     task_words,
 )
@@ -44,6 +46,30 @@ def today_text(calendar: Calendar) -> str:
         if not one.done and (mind := mind_words(one.task)):
             rows += [f"    {line}" for line in wrap(mind, WIDTH - 4)]
     return "\n".join([*rows, "", *wrap(ladder_words(), WIDTH), "", *wrap(CAUTION, WIDTH)]) + "\n"
+
+
+def record_text(values: Mapping[str, Any]) -> str:
+    """A hymn's running record, the newest line last."""
+    played = values["last_played"] or "never"
+    tune = f" ({values['tune']})" if values["tune"] else ""
+    rows = [f"{values['title']}{tune}"]
+    rows += [f"ready now {percent(values['ready'])}, last played {played}"]
+    rows += [f"{line['on']}  {_record_line(line)}" for line in values["lines"]]
+    return "\n".join(rows) + "\n"
+
+
+def _record_line(line: Mapping[str, Any]) -> str:
+    if line["kind"] == "said":
+        return f"you said: {line['level']}"
+    if line["kind"] == "done":
+        first, last = line["phrases"]
+        lines = f"line {first}" if first == last else f"lines {first}–{last}"
+        minutes = round(line["minutes"])
+        return f"{lines}, {part_words(tuple(line['part']))}, {minutes} min, {line['went']}"
+    if line["kind"] == "sung":
+        return f"sung in the service: {line['note']}"
+    heard = ", ".join(f"lines {a}–{b} {percent(x)}" for a, b, x in line["stretches"])
+    return f"take {line['note']}: {heard}"
 
 
 def _minutes(listed: tuple[Listed, ...]) -> int:
