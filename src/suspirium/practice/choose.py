@@ -53,31 +53,30 @@ class Choice:
     bound: float
 
 
-def choose(columns: Sequence[Column], rows: Sequence[Row], extras: int = 0) -> Choice | None:
+def choose(
+    columns: Sequence[Column], rows: Sequence[Row], extras: int = 0, gap: float = 0.0
+) -> Choice | None:
     """The ways of greatest total value; None if none keep all rows.
 
-    `extras` is the number of yes-or-no variables that the rows mention.
+    `extras` is the number of yes-or-no variables that the rows mention. The search ends where
+    the choice is proved to be within `gap` of the best.
     """
     relaxed = _Relaxed(columns, rows, extras)
     bound = relaxed.solve()
     inside = relaxed.inside
     while True:
-        found = _whole(columns, rows, extras, inside, bound)
+        found = _whole(columns, rows, extras, inside, bound, gap)
         if found is None:
             return None
         ways, value, reached = found
-        wider = relaxed.within(bound - value - _gap() / 2)
+        wider = relaxed.within(bound - value - gap / 2)
         merged = [sorted({*a, *b}) for a, b in zip(inside, wider, strict=True)]
         if merged == [sorted(own) for own in inside]:  # what is left out is no better by half
-            reached = max(reached, value + _gap() / 2)
+            reached = max(reached, value + gap / 2)
             return Choice(tuple(ways), value, max(value, min(bound, reached)))
-        if bound - value <= _gap() or sum(map(len, merged)) > _MOST * len(columns):
+        if bound - value <= gap or sum(map(len, merged)) > _MOST * len(columns):
             return Choice(tuple(ways), value, max(value, bound))
         inside = merged
-
-
-def _gap() -> float:
-    return load("practice").number("choose.gap")
 
 
 class _Relaxed:
@@ -190,6 +189,7 @@ def _whole(
     extras: int,
     inside: Sequence[Sequence[int]],
     bound: float,
+    gap: float,
 ) -> tuple[list[int], float, float] | None:
     """One way for each passage, the value, and what these ways can't exceed; near `bound`, the
     search ends where it is close enough."""
@@ -205,7 +205,7 @@ def _whole(
         ],
         options={
             "node_limit": int(table["choose.nodes"]),
-            "mip_rel_gap": float(_gap() / 2 / max(abs(bound), _EPSILON)),
+            "mip_rel_gap": float(gap / 2 / max(abs(bound), _EPSILON)),
             "presolve": True,
         },
     )

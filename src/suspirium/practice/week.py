@@ -41,9 +41,10 @@ def plan_week(
     how = how or learning()
     week = frame(minutes, service_day, how)
     known: dict[tuple[int, int, Way], Histories] = {}
-    best = _solved(hymns, week, how, known)
+    table = load("practice")
+    best = _solved(hymns, week, how, known, table.number("choose.gap"))
     others = {
-        way: _solved(simpler, week, how, known).expected
+        way: _solved(simpler, week, how, known, table.number("choose.rough_gap")).expected
         for way, simpler in _simpler_weeks(hymns, best.expected, how)
     }
     return Week(
@@ -78,6 +79,7 @@ def _solved(
     week: Frame,
     how: Learning,
     known: dict[tuple[int, int, Way], Histories],
+    gap: float,
 ) -> _Solved:
     """`known` keeps the histories of passages, which serve again where a hymn is the same."""
     visits = [(h, p) for h, hymn in enumerate(hymns) for p in range(len(hymn.passages))]
@@ -87,7 +89,7 @@ def _solved(
             known[key] = _histories(hymns[h], p, how, week)
     found = [known[h, p, hymns[h].way] for h, p in visits]
     weights = [_weight(hymns, visit) for visit in visits]
-    chosen = _chosen(hymns, visits, week, found, weights, how)
+    chosen = _chosen(hymns, visits, week, found, weights, how, gap)
     counts = np.array([found[i].visits[way] for i, way in enumerate(chosen.ways)])
     counts = counts.reshape(len(visits), len(week.days))
     done = lay_out(hymns, visits, week, counts, how)
@@ -137,6 +139,7 @@ def _chosen(
     found: Sequence[Histories],
     weights: Sequence[float],
     how: Learning,
+    gap: float,
 ) -> Choice:
     """The best choice under all rules."""
     columns = [
@@ -144,9 +147,9 @@ def _chosen(
     ]
     rows = rows_of(hymns, visits, week)
     begun, extras = apart(hymns, visits, week)
-    chosen = _unbroken(columns, [*rows, *begun], extras, visits, week)
+    chosen = _unbroken(columns, [*rows, *begun], extras, visits, week, gap)
     if chosen is None:  # too few evenings for similar hymns to begin apart
-        chosen = _unbroken(columns, rows, 0, visits, week)
+        chosen = _unbroken(columns, rows, 0, visits, week, gap)
     if chosen is None:
         raise AssertionError("a week of one visit to each new hymn must be possible")
     return chosen
@@ -158,10 +161,11 @@ def _unbroken(
     extras: int,
     visits: Sequence[Visit],
     week: Frame,
+    gap: float,
 ) -> Choice | None:
     """The best choice in which no passage follows itself."""
     while True:
-        chosen = choose(columns, rows, extras)
+        chosen = choose(columns, rows, extras, gap)
         fresh = _broken(columns, chosen, visits, week) if chosen else []
         if not fresh:
             return chosen
