@@ -9,13 +9,14 @@ and after.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from suspirium.tables import load
 from suspirium.take.path import Chords
-from suspirium.take.sound.bands import FRAME_S, Array
+from suspirium.take.sound.bands import FRAME_S, Array, Floats
 
 SILENCE, OUTSIDE = -2, -1
 _NEXT, _SKIP, _JUMP, _ENTER = range(4)
@@ -37,32 +38,44 @@ class Evidence:
     """Scores a frame: of each chord, of its beginning there and of a lift out of it
     (frames, chords), and of anything else (frames)."""
 
-    chords: Array
-    begins: Array
-    silence: Array
+    chords: Floats
+    begins: Floats
+    silence: Floats
     outside: Array
 
 
 def evidence(
-    features: Array, level: Array, rises: Array, templates: Array, struck: Array, lifted: Array
+    features: Floats, level: Array, rises: Floats, templates: Array, struck: Array, lifted: Array
 ) -> Evidence:
     """Scores from unit feature rows, the share of the usual level, the rise of each band, and
     templates of whole chords, of the keys struck in them and of chords whose melody has
     lifted."""
     table = load("take")
     sharp = table.number("sound.sharpness")
-    likeness = features @ templates.T
-    loud = level[:, None]
-    chords = sharp * (loud * likeness + (1 - loud) * table.number("sound.quiet_chord"))
-    part = loud * (features @ lifted.T) * table.number("sound.part_lift")
-    silence = sharp * ((1 - loud) * table.number("sound.silence") + part)
+    likeness = _like(features, templates)
+    loud = level[:, None].astype(np.float32)
+    quiet = 1 - loud
+    chords = sharp * (loud * likeness + quiet * table.number("sound.quiet_chord"))
+    part = loud * _like(features, lifted) * table.number("sound.part_lift")
+    silence = sharp * (quiet * table.number("sound.silence") + part)
     sounding = level > 0.5
     usual = float(np.median(likeness[sounding].max(1))) if sounding.any() else 1.0
-    # Silence before and after the hymn is no part of it either.
-    quiet = (1 - level) * table.number("sound.silence")
-    outside = sharp * np.maximum(table.number("sound.outside") * usual, quiet)
-    begins = table.number("sound.begins") * np.minimum(1, rises @ struck.T)
-    return Evidence(chords, begins, silence, outside)
+    # Silence before and after the hymn is no part of it either, and noise is like all chords.
+    hush = (1 - level) * table.number("sound.silence")
+    noise = level * (likeness.mean(1, dtype=np.float64) + table.number("sound.noise_apart"))
+    other = table.number("sound.outside") * usual
+    outside = sharp * np.maximum(other, np.maximum(noise, hush))
+    begins = table.number("sound.begins") * np.minimum(1, _like(rises, struck))
+    return Evidence(_single(chords), _single(begins), _single(silence), outside)
+
+
+def _like(rows: Floats, templates: Array) -> Floats:
+    return _single(rows @ templates.T.astype(np.float32))
+
+
+def _single(rows: NDArray[np.floating[Any]]) -> Floats:
+    """Single precision is enough where there are many frames."""
+    return rows.astype(np.float32, copy=False)
 
 
 def follow(

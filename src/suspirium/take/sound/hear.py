@@ -13,6 +13,7 @@ from itertools import pairwise
 import numpy as np
 from scipy.ndimage import percentile_filter, uniform_filter1d
 
+from suspirium.errors import TakeError
 from suspirium.tables import load
 from suspirium.take.expected import Way
 from suspirium.take.path import Chords
@@ -55,12 +56,16 @@ class Heard:
 
 
 def hear(sound: Floats, ways: Sequence[Way], quarter_s: float, closing_q: float) -> Heard:
-    """Follows `sound` through the hymn; `closing_q` is how long a stanza's last chord lasts."""
+    """Follows `sound` through the hymn; `closing_q` is how long a stanza's last chord lasts.
+
+    Raises `TakeError` where only noise is heard.
+    """
     table = load("take")
     cents = tuning(sound)
     energies = band_energies(sound, cents)
     rt_s = reverberation(energies)
     features, level, rises = _features(energies, rt_s)
+    _refuse_noise(features[level > 0.5], chord_templates(sounding(ways)))
     chords = Chords(ways)
     lengths_q = _lengths_q(chords, closing_q)
     transposed = _transposed(features[level > 0.5], chord_templates(sounding(ways)))
@@ -80,6 +85,27 @@ def hear(sound: Floats, ways: Sequence[Way], quarter_s: float, closing_q: float)
     return Heard(segments, cents, rt_s, quarter_s, course, transposed)
 
 
+def _refuse_noise(features: Floats, templates: Array) -> None:
+    """Noise looks like every chord alike; in music, whatever it is, some stand out.
+
+    It is enough that they do for a while.
+    """
+    table = load("take")
+    likeness = features @ templates.T.astype(np.float32)
+    apart = likeness.max(1) - likeness.mean(1)
+    window = round(table.number("sound.apart_s") / FRAME_S)
+    pieces = np.array_split(apart, max(1, len(apart) // window)) if len(apart) else []
+    if max((float(np.median(piece)) for piece in pieces), default=1.0) < table.number(
+        "sound.least_apart"
+    ):
+        raise TakeError("only noise is heard in this recording, no organ; check the microphone")
+
+
+def _some(features: Floats) -> Floats:
+    """Frames from all over a recording, enough to judge it by."""
+    return features[:: max(1, len(features) // int(load("take")["sound.transposed_frames"]))]
+
+
 def _course(chords: Chords, segments: Sequence[Segment], quarter_s: float) -> float:
     runs: list[int] = []
     for segment in segments:
@@ -96,27 +122,27 @@ def _course(chords: Chords, segments: Sequence[Segment], quarter_s: float) -> fl
     return float(share - 2 * spread)
 
 
-def _features(energies: Floats, rt_s: float) -> tuple[Array, Array, Array]:
+def _features(energies: Floats, rt_s: float) -> tuple[Floats, Array, Floats]:
     """Unit rows of amplitudes, how loud each frame is against its surroundings (0 to 1), and
     how much each band rises there, as a share of the usual amplitude."""
     table = load("take")
     power = uniform_filter1d(without_room(energies, rt_s).power, 3, axis=0)
-    total = power.sum(1)
+    total = power.sum(1, dtype=np.float64)
     near = percentile_filter(total, 80, size=round(table.number("sound.level_s") / FRAME_S))
     usual = np.maximum(near, table.number("sound.quiet") * np.percentile(total, 80))
     level = np.clip(total / (table.number("sound.loud") * usual + 1e-12), 0, 1)
     amplitudes = np.sqrt(power)
     rises = np.zeros_like(amplitudes)
     rises[2:-1] = np.maximum(0, amplitudes[3:] - amplitudes[:-3])
-    rises /= np.sqrt(usual)[:, None] + 1e-12
-    return unit(compressed(amplitudes)), level, rises
+    rises /= np.sqrt(usual, dtype=np.float32)[:, None] + np.float32(1e-12)
+    return unit(compressed(amplitudes)).astype(np.float32, copy=False), level, rises
 
 
 def _moved(keys: Sequence[Sequence[int]], by: int) -> list[tuple[int, ...]]:
     return [tuple(key + by for key in chord) for chord in keys]
 
 
-def _transposed(features: Array, templates: Array) -> int:
+def _transposed(features: Floats, templates: Array) -> int:
     """Semitones by which the hymn's keys are moved in this recording.
 
     For each transposition the frames' best likeness to any chord; the plan's own key wins
@@ -125,7 +151,7 @@ def _transposed(features: Array, templates: Array) -> int:
     table = load("take")
     if not len(features):
         return 0
-    some = features[:: max(1, len(features) // int(table["sound.transposed_frames"]))]
+    some = _some(features)
     most = int(table["sound.transposed_most"])
     fits = {}
     for by in range(-most, most + 1):
@@ -163,7 +189,7 @@ def _quarter_lengths(chords: Chords, segments: Sequence[Segment]) -> list[float]
     ]
 
 
-def _learnt(features: Array, level: Array, segments: Sequence[Segment], templates: Array) -> Array:
+def _learnt(features: Floats, level: Array, segments: Sequence[Segment], templates: Array) -> Array:
     """Templates mixed with the mean of what was heard for each chord, its edges left out."""
     table = load("take")
     weight = table.number("sound.first_template_s") / FRAME_S

@@ -58,7 +58,8 @@ def listen(plan: LeadingPlan, sound: Floats) -> TakeReport:
     `sound` is mono at `suspirium.take.sound.bands.RATE`. Raises `TakeError` if nothing
     sounds in it or it is another hymn.
     """
-    if not len(sound) or float(np.abs(sound).max()) < load("take").number("sound.silent"):
+    loudest = max(sound.max(initial=0.0), -sound.min(initial=0.0))
+    if loudest < load("take").number("sound.silent"):
         raise TakeError("this recording is silent; check the microphone")
     known = ways(plan)
     chords = Chords(known)
