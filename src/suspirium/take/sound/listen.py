@@ -6,8 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-import numpy as np
-
 from suspirium.errors import TakeError
 from suspirium.plan.model import LeadingPlan
 from suspirium.score.sounding import measure_at
