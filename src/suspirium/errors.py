@@ -83,5 +83,9 @@ class LibraryError(SuspiriumError):
     """A library that can't be opened, read or written."""
 
 
+class OrganError(SuspiriumError):
+    """A stop list that can't be read, or an organ that can't do what is asked."""
+
+
 class PracticeError(SuspiriumError):
     """A week of practice that can't be laid out as asked."""
