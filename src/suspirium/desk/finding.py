@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from suspirium.errors import LibraryError, ScoreError
 from suspirium.store import read_bytes
+
+if TYPE_CHECKING:
+    from suspirium.store.library import Library
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +33,6 @@ def find_score(name: Path) -> Found:
     if name.exists() or _looks_like_file(name):
         return Found(name.name, read_bytes(name), name)
     from suspirium.desk.hymnal import hymn_number, library_path, the_library
-    from suspirium.store.hymnal import by_id
 
     if not library_path().exists():
         raise ScoreError(f"there is no file {name}; check its name")
@@ -42,9 +45,16 @@ def find_score(name: Path) -> Found:
                     f"there is no file {name}, and no hymn of that name in the library"
                 ) from None
             raise
-        with library.session() as session:
-            row = by_id(session, number, score=True)
-            return Found(row.file_name, row.score, Path(row.file_name), row.overrides)
+        return found_in(library, number)
+
+
+def found_in(library: Library, number: int) -> Found:
+    """The hymn of this number in the library; `LibraryError` if there is none."""
+    from suspirium.store.hymnal import by_id
+
+    with library.session() as session:
+        row = by_id(session, number, score=True)
+        return Found(row.file_name, row.score, Path(row.file_name), row.overrides)
 
 
 def _looks_like_file(name: Path) -> bool:

@@ -74,8 +74,16 @@ def technique_for(
     settings: Playing = Playing(),
 ) -> Technique:
     """The technique of `plan`, made from `score`, with the organist's own fingers and feet."""
-    player = with_own(settings.player, read_overrides_for(score))
-    return find_technique(plan, player, settings.arrangement)
+    return technique_with(read_overrides_for(score), plan, settings)
+
+
+def technique_with(
+    overrides: Overrides,
+    plan: LeadingPlan,
+    settings: Playing = Playing(),
+) -> Technique:
+    """The technique of `plan` with the fingers and feet that `overrides` fix."""
+    return find_technique(plan, with_own(settings.player, overrides), settings.arrangement)
 
 
 def with_own(player: Player, overrides: Overrides) -> Player:

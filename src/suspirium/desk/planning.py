@@ -34,10 +34,11 @@ def overrides_path(score: Path) -> Path:
 
 def read_overrides_for(score: Path) -> Overrides:
     """The overrides of a score: those beside its file, or kept with it in the library."""
-    return _overrides_of(find_score(score))
+    return overrides_of(find_score(score))
 
 
-def _overrides_of(found: Found) -> Overrides:
+def overrides_of(found: Found) -> Overrides:
+    """The overrides that go with what was found."""
     if found.overrides is not None:
         return read_overrides(found.overrides)
     path = overrides_path(found.path)
@@ -56,13 +57,17 @@ def plan_file(score: Path, settings: Settings = Settings()) -> LeadingPlan:
 
     Raises `SuspiriumError` in plain words.
     """
-    found = find_score(score)
+    return plan_found(find_score(score), settings)
+
+
+def plan_found(found: Found, settings: Settings = Settings()) -> LeadingPlan:
+    """The leading plan of a score that is found already."""
     hymn = read(found.score, found.name)
     return plan_hymn(
         hymn,
         room=settings.room or default_room(),
         singers=settings.singers,
-        overrides=_with_settings(_overrides_of(found), settings),
+        overrides=_with_settings(overrides_of(found), settings),
     )
 
 

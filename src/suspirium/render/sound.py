@@ -19,7 +19,7 @@ from suspirium.room import Room
 from suspirium.tables import load
 
 SoundFormat = Literal["flac", "ogg", "wav"]
-_LEAD_S = 0.5  # silence before the first note
+LEAD_S = 0.5  # silence before the first note
 _WRITE_BLOCK = 1 << 16
 _FULL_SCALE = np.float32(32767.0)  # of 16 bits
 
@@ -92,7 +92,7 @@ def _spooled(spool: IO[bytes]) -> Iterator[NDArray[np.float32]]:
 def _dry(keys: Iterable[KeyPress], duration_s: float) -> Signal:
     rate = sample_rate()
     release = int(load("organ").number("release_s") * rate)
-    sound = np.zeros(int((duration_s + _LEAD_S) * rate) + release + 1, dtype=np.float32)
+    sound = np.zeros(int((duration_s + LEAD_S) * rate) + release + 1, dtype=np.float32)
     by_key: dict[tuple[str, int], list[KeyPress]] = defaultdict(list)
     for press in keys:
         by_key[press.division, press.midi].append(press)
@@ -112,8 +112,8 @@ def _dry(keys: Iterable[KeyPress], duration_s: float) -> Signal:
 
 
 def _span(press: KeyPress, rate: int) -> tuple[int, int]:
-    start = round((press.onset_s + _LEAD_S) * rate)
-    return start, max(start + 1, round((press.release_s + _LEAD_S) * rate))
+    start = round((press.onset_s + LEAD_S) * rate)
+    return start, max(start + 1, round((press.release_s + LEAD_S) * rate))
 
 
 def _add_ticks(sound: Signal, pulses_s: Iterable[float]) -> None:
@@ -123,7 +123,7 @@ def _add_ticks(sound: Signal, pulses_s: Iterable[float]) -> None:
     level = float(np.max(np.abs(sound), initial=0.1)) * db_to_gain(table.number("tick.level_db"))
     tick = level * np.exp(-time_s / 0.012) * np.sin(2 * np.pi * table.number("tick.hz") * time_s)
     for pulse_s in pulses_s:
-        start = round((pulse_s + _LEAD_S) * rate)
+        start = round((pulse_s + LEAD_S) * rate)
         end = min(len(sound), start + len(tick))
         sound[start:end] += tick[: end - start].astype(np.float32)
 
