@@ -87,5 +87,9 @@ class OrganError(SuspiriumError):
     """A stop list that can't be read, or an organ that can't do what is asked."""
 
 
+class ServiceError(SuspiriumError):
+    """An order of service that can't be read, or that asks what a hymn does not have."""
+
+
 class PracticeError(SuspiriumError):
     """A week of practice that can't be laid out as asked."""

@@ -26,17 +26,20 @@ class ServiceSetting:
     """Where the hymn stands in the service, and the characters that the organist sets.
 
     Where people do not know the tune (`new_tune`) the introduction plays it as a solo.
+    `stanzas` are those sung, empty for all; `introduction` says whether there is one.
     """
 
     place: str = "middle"
     new_tune: bool = False
     characters: Mapping[int, str] = field(default_factory=dict)
+    stanzas: tuple[int, ...] = ()
+    introduction: bool = True
 
 
 def propose_registration(
     plan: LeadingPlan, organ: Organ, setting: ServiceSetting = ServiceSetting()
 ) -> tuple[StanzaRegistration, ...]:
-    """The registration of the introduction (stanza 0) and of every stanza, in order.
+    """The registration of the introduction (stanza 0) and of every stanza sung, in order.
 
     One cheapest whole (``tables/registration.toml``): what each stanza's words, the people,
     the room and the place in the service ask for, changed by no more than people follow and
@@ -61,14 +64,15 @@ def _stages(
 ) -> Iterator[Stage]:
     table = load("registration")
     base = people_step(plan.singers) + room_step(plan.room.rt_s) + place_step(setting.place)
-    numbers = plan.stanza_numbers
+    numbers = setting.stanzas or plan.stanza_numbers
     asked = {number: base + read[number].step for number in numbers}
     if len(numbers) > 1:
         asked[numbers[-1]] += table.number("last.more")
     first = clipped(asked[numbers[0]] - table.number("introduction.less"))
     no_pedal, quietly = table.number("cost.no_pedal"), table.number("cost.no_pedal_quiet")
     no_solo = table.number("cost.no_solo") if setting.new_tune else 0.0
-    yield Stage(INTRODUCTION, first, table.number("step.turn"), quietly, no_solo)
+    if setting.introduction:
+        yield Stage(INTRODUCTION, first, table.number("step.turn"), quietly, no_solo)
     before = read[numbers[0]].step
     for number in numbers:
         turns = abs(read[number].step - before) >= table.number("turn")
@@ -95,7 +99,7 @@ def _told(
 ) -> Iterator[StanzaRegistration]:
     before: Candidate | None = None
     for stage, row in zip(stages, rows, strict=True):
-        character = read[stage.stanza or plan.stanza_numbers[0]]
+        character = read[stage.stanza or stages[-1].stanza]
         nothing = Change((), (), False, 0.0)
         moved = (
             nothing
