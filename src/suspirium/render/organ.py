@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
@@ -25,17 +26,36 @@ def db_to_gain(level_db: float) -> float:
     return float(10.0 ** (level_db / 20.0))
 
 
+@dataclass(frozen=True, slots=True)
+class Rank:
+    """One rank of pipes: its family, pitch in feet, level in dB and detuning in cents."""
+
+    family: str
+    feet: float
+    level_db: float = 0.0
+    cents: float = 0.0
+
+
+Ranks = tuple[Rank, ...]
+
+
+@cache
+def usual_ranks(division: str) -> Ranks:
+    """What "manual" or "pedal" has drawn where no organ is named."""
+    rows = load("organ")[f"{division}.ranks"]
+    return tuple(Rank(family, float(feet), db, cents) for family, feet, db, cents in rows)
+
+
 @cache
 def _loop(family: str, frequency_hz: float) -> Signal:
     """Whole periods of one pipe, as many as make about `_LOOP_S` seconds."""
-    table = load("organ")
     rate = sample_rate()
     periods = max(1, round(_LOOP_S * frequency_hz))
     length = round(rate * periods / frequency_hz)
     phase = 2.0 * np.pi * periods / length * np.arange(length)
     wave = np.zeros(length)
-    limit = min(table.number("cutoff_hz"), rate / 2)
-    for index, level_db in enumerate(table[f"{family}.harmonics_db"]):
+    limit = min(load("organ").number("cutoff_hz"), rate / 2)
+    for index, level_db in enumerate(load("organs")["harmonics_db"][family]):
         harmonic = index + 1
         if harmonic * frequency_hz > limit:
             break
@@ -45,20 +65,21 @@ def _loop(family: str, frequency_hz: float) -> Signal:
 
 
 @cache
-def _rank_loops(division: str, midi: int) -> tuple[Signal, ...]:
-    table = load("organ")
+def _loops(ranks: Ranks, midi: int) -> tuple[Signal, ...]:
+    a4_hz, highest_hz = load("organ").number("a4_hz"), load("organs").number("highest_rank_hz")
     loops = []
-    for family, foot, level_db, cents in table[f"{division}.ranks"]:
-        harmonic = 8.0 / float(foot)
-        frequency = midi_to_hz(midi, table.number("a4_hz")) * harmonic * 2.0 ** (cents / 1200.0)
-        loops.append(_loop(family, frequency) * np.float32(db_to_gain(level_db)))
+    for rank in ranks:
+        frequency = midi_to_hz(midi, a4_hz) * (8.0 / rank.feet) * 2.0 ** (rank.cents / 1200.0)
+        while frequency > highest_hz:  # it breaks back
+            frequency /= 2
+        loops.append(_loop(rank.family, frequency) * np.float32(db_to_gain(rank.level_db)))
     return tuple(loops)
 
 
-def steady(division: str, midi: int, length: int) -> Signal:
-    """`length` samples of a key held on "manual" or "pedal", all its ranks together."""
+def steady(ranks: Ranks, midi: int, length: int) -> Signal:
+    """`length` samples of a key held, all its ranks together."""
     tone = np.zeros(length, dtype=np.float32)
-    for loop in _rank_loops(division, midi):
+    for loop in _loops(ranks, midi):
         whole = length // len(loop)
         tone[: whole * len(loop)].reshape(whole, len(loop))[:] += loop
         tone[whole * len(loop) :] += loop[: length - whole * len(loop)]

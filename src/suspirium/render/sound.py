@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import tempfile
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import IO, Literal
 
 import numpy as np
@@ -14,24 +14,41 @@ from numpy.typing import NDArray
 from suspirium.errors import OutputError
 from suspirium.plan.performance import KeyPress, Performance
 from suspirium.render.hall import in_room
-from suspirium.render.organ import Signal, attack_s, db_to_gain, sample_rate, steady
+from suspirium.render.organ import (
+    Ranks,
+    Signal,
+    attack_s,
+    db_to_gain,
+    sample_rate,
+    steady,
+    usual_ranks,
+)
 from suspirium.room import Room
 from suspirium.tables import load
 
 SoundFormat = Literal["flac", "ogg", "wav"]
+Drawn = Callable[[KeyPress], Ranks]
+"""The ranks that sound when a key is pressed."""
+
+
+def as_usual(press: KeyPress) -> Ranks:
+    """What is drawn where no organ is named."""
+    return usual_ranks(press.division)
+
+
 LEAD_S = 0.5  # silence before the first note
 _WRITE_BLOCK = 1 << 16
 _FULL_SCALE = np.float32(32767.0)  # of 16 bits
 
 
 def render_sound(
-    performance: Performance, room: Room, *, ticks: bool = False
+    performance: Performance, room: Room, *, ticks: bool = False, drawn: Drawn = as_usual
 ) -> NDArray[np.float32]:
     """Stereo sound of a performance, shape (samples, 2), peak as in ``tables/organ.toml``.
 
     It begins half a second before the first note and ends when the room has fallen silent.
     """
-    sound = np.concatenate(list(_heard(performance, room, ticks)))
+    sound = np.concatenate(list(_heard(performance, room, ticks, drawn)))
     sound *= _gain(_peak(sound))
     return sound
 
@@ -44,6 +61,7 @@ def record(
     ticks: bool = False,
     behind: Sequence[KeyPress] = (),
     behind_db: float = 0.0,
+    drawn: Drawn = as_usual,
 ) -> dict[SoundFormat, bytes]:
     """The same sound as files of the given forms, one after another; the keys `behind` sound
     along at another level.
@@ -53,7 +71,7 @@ def record(
     """
     with tempfile.TemporaryFile() as spool:
         peak = 0.0
-        for block in _heard(performance, room, ticks, behind, db_to_gain(behind_db)):
+        for block in _heard(performance, room, ticks, drawn, behind, db_to_gain(behind_db)):
             peak = max(peak, _peak(block))
             spool.write(np.ascontiguousarray(block).data)
         gain = _gain(peak)
@@ -64,12 +82,13 @@ def _heard(
     performance: Performance,
     room: Room,
     ticks: bool,
+    drawn: Drawn,
     behind: Sequence[KeyPress] = (),
     behind_gain: float = 1.0,
 ) -> Iterator[NDArray[np.float32]]:
-    dry = _dry(performance.keys, performance.duration_s)
+    dry = _dry(performance.keys, performance.duration_s, drawn)
     if behind:
-        dry += _dry(behind, performance.duration_s) * np.float32(behind_gain)
+        dry += _dry(behind, performance.duration_s, drawn) * np.float32(behind_gain)
     if ticks:
         _add_ticks(dry, performance.pulses_s)
     return in_room(dry, room)
@@ -89,17 +108,17 @@ def _spooled(spool: IO[bytes]) -> Iterator[NDArray[np.float32]]:
         yield np.frombuffer(block, dtype=np.float32).reshape(-1, 2)
 
 
-def _dry(keys: Iterable[KeyPress], duration_s: float) -> Signal:
+def _dry(keys: Iterable[KeyPress], duration_s: float, drawn: Drawn) -> Signal:
     rate = sample_rate()
     release = int(load("organ").number("release_s") * rate)
     sound = np.zeros(int((duration_s + LEAD_S) * rate) + release + 1, dtype=np.float32)
-    by_key: dict[tuple[str, int], list[KeyPress]] = defaultdict(list)
+    by_key: dict[tuple[Ranks, int], list[KeyPress]] = defaultdict(list)
     for press in keys:
-        by_key[press.division, press.midi].append(press)
+        by_key[drawn(press), press.midi].append(press)
     fall = (0.5 + 0.5 * np.cos(np.pi * np.arange(release) / release)).astype(np.float32)
-    for (division, midi), presses in by_key.items():
+    for (ranks, midi), presses in by_key.items():
         spans = [_span(press, rate) for press in presses]
-        tone = steady(division, midi, max(end - start for start, end in spans) + release)
+        tone = steady(ranks, midi, max(end - start for start, end in spans) + release)
         rise_length = int(attack_s(midi) * rate)
         rise = (0.5 - 0.5 * np.cos(np.pi * np.arange(rise_length) / rise_length)).astype(np.float32)
         for start, end in spans:

@@ -132,7 +132,7 @@ def _stanzas(where: str, found: list[Any]) -> tuple[int, ...]:
 
 
 def _key(where: str, key: str | int) -> str | int:
-    furthest = int(load("key")["furthest.asked"])
+    furthest = int(load("key")["asked.furthest"])
     if isinstance(key, bool) or (isinstance(key, str) and key not in (PRINTED, PROPOSED)):
         raise ServiceError(
             f"{where}: the key is {key!r}; write printed, proposed, or semitones up, as in -2"
