@@ -35,6 +35,12 @@ SingersOption = Annotated[
 SameBreathsOption = Annotated[
     bool, typer.Option("--same-breaths", help="Lift at the same line ends in every stanza.")
 ]
+KeyOption = Annotated[
+    str,
+    typer.Option(
+        "--key", help="The key: printed, proposed (where people can sing it), or semitones up: -2."
+    ),
+]
 QuietOption = Annotated[bool, typer.Option("--quiet", "-q", help="Show errors only.")]
 
 

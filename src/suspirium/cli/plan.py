@@ -6,7 +6,14 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from suspirium.cli.common import RoomOption, SameBreathsOption, Scores, SingersOption, tell_each
+from suspirium.cli.common import (
+    KeyOption,
+    RoomOption,
+    SameBreathsOption,
+    Scores,
+    SingersOption,
+    tell_each,
+)
 
 if TYPE_CHECKING:
     from suspirium.plan.model import LeadingPlan
@@ -18,13 +25,14 @@ def plan(
     room: RoomOption = "parish",
     singers: SingersOption = None,
     same_breaths: SameBreathsOption = False,
+    key: KeyOption = "printed",
 ) -> None:
     """Print how to lead each hymn: pulse, tempo, breaths, lifts, stanza gap and touch."""
-    from suspirium.desk.planning import Settings, plan_file
+    from suspirium.desk.planning import Settings, key_asked, plan_file
     from suspirium.render.plan_text import plan_text
     from suspirium.room import read_room
 
-    settings = Settings(read_room(room), singers, same_breaths)
+    settings = Settings(read_room(room), singers, same_breaths, key_asked(key))
     tell_each(
         scores,
         lambda score: plan_file(score, settings),

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from suspirium.cli.common import (
+    KeyOption,
     QuietOption,
     RoomOption,
     SameBreathsOption,
@@ -72,15 +73,16 @@ def prepare(
     pedalboard: BoardOption = "ago",
     hands: ArrangementOption = "pedal",
     same_breaths: SameBreathsOption = False,
+    key: KeyOption = "printed",
     quiet: QuietOption = False,
 ) -> None:
     """Write the marked score, the plan, hands and feet, and the recording of each hymn."""
     from suspirium.desk.fingering import finger_settings, playing
-    from suspirium.desk.planning import Settings
+    from suspirium.desk.planning import Settings, key_asked
     from suspirium.desk.preparing import recording_settings
     from suspirium.room import read_room
 
-    settings = Settings(read_room(room), singers, same_breaths)
+    settings = Settings(read_room(room), singers, same_breaths, key_asked(key))
     recording = recording_settings(sound or ["flac"], ticks, bpm, voice or [])
     player = playing(hand, hand_span, level, pedalboard, hands)
     fingers = finger_settings(player, fingering, parts)

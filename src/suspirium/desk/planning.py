@@ -4,27 +4,39 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Literal
 
 from suspirium.desk.finding import Found, find_score
-from suspirium.errors import OverrideError
+from suspirium.errors import OverrideError, Remark, ScoreError
 from suspirium.plan.build import plan_hymn
 from suspirium.plan.model import LeadingPlan
 from suspirium.plan.overrides import NONE, Overrides, read_overrides
 from suspirium.room import Room, default_room
+from suspirium.score.keynames import key_words
+from suspirium.score.model import Hymn
 from suspirium.score.reading import read
+from suspirium.score.transpose import transposed
 from suspirium.store import read_bytes
+from suspirium.tables import load
+
+PROPOSED: Literal["proposed"] = "proposed"
 
 
 @dataclass(frozen=True, slots=True)
 class Settings:
     """What a plan depends on beside the score; None where the tables decide.
 
-    `same_breaths` is for organists who lift in all stanzas alike.
+    `same_breaths` is for organists who lift in all stanzas alike. `key` is how many
+    semitones up the hymn is moved, or "proposed": where `people` can sing it, `early` in the
+    day or not.
     """
 
     room: Room | None = None
     singers: int | None = None
     same_breaths: bool = False
+    key: int | Literal["proposed"] = 0
+    people: str = "mixed"
+    early: bool = False
 
 
 def overrides_path(score: Path) -> Path:
@@ -63,6 +75,44 @@ def plan_file(score: Path, settings: Settings = Settings()) -> LeadingPlan:
 def plan_found(found: Found, settings: Settings = Settings()) -> LeadingPlan:
     """The leading plan of a score that is found already."""
     hymn = read(found.score, found.name)
+    if settings.key != PROPOSED:
+        return _planned(_moved(hymn, settings.key), found, settings)
+    plan = _planned(hymn, found, settings)
+    from suspirium.service.keys import propose_key
+
+    semitones = propose_key(plan, people=settings.people, early=settings.early).semitones
+    return _planned(_moved(hymn, semitones), found, settings) if semitones else plan
+
+
+def _moved(hymn: Hymn, semitones: int) -> Hymn:
+    """The hymn in another key, with a remark of where it was printed."""
+    if not semitones:
+        return hymn
+    moved = transposed(hymn, semitones)
+    first = hymn.keys[0]
+    told = Remark(f"it is printed in {key_words(first.fifths, first.mode)}: this is another key")
+    return replace(moved, remarks=(*moved.remarks, told))
+
+
+def key_asked(text: str) -> int | Literal["proposed"]:
+    """The key as it is typed: "printed", "proposed", or semitones up; `ScoreError` else."""
+    if text == PROPOSED:
+        return PROPOSED
+    if text == "printed":
+        return 0
+    furthest = int(load("key")["asked.furthest"])
+    try:
+        semitones = int(text)
+    except ValueError:
+        raise ScoreError(
+            f"the key is {text!r}; write printed, proposed, or semitones up, as in -2"
+        ) from None
+    if abs(semitones) > furthest:
+        raise ScoreError(f"{text} semitones are too far; up to {furthest} can be moved")
+    return semitones
+
+
+def _planned(hymn: Hymn, found: Found, settings: Settings) -> LeadingPlan:
     return plan_hymn(
         hymn,
         room=settings.room or default_room(),
