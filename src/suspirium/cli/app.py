@@ -15,6 +15,7 @@ from suspirium.cli.hymnal import hymnal
 from suspirium.cli.listen import listen
 from suspirium.cli.plan import plan
 from suspirium.cli.prepare import demo, prepare
+from suspirium.cli.serve import serve
 from suspirium.cli.underlay import underlay
 from suspirium.cli.week import week
 from suspirium.errors import SuspiriumError
@@ -25,7 +26,7 @@ app = typer.Typer(
     no_args_is_help=True,
     pretty_exceptions_enable=False,
 )
-for command in (plan, prepare, listen, demo, underlay, finger):
+for command in (plan, prepare, listen, demo, underlay, finger, serve):
     app.command()(command)
 app.add_typer(hymnal, name="hymnal")
 app.add_typer(week, name="week")

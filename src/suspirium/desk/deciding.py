@@ -1,7 +1,7 @@
 """The organist's own decisions for a hymn of the library: tried, kept, never overwritten unseen.
 
-Lengths are asked for in counts of the hymn's counted beat, tempo in pulses a minute, as they
-are spoken of. What is kept carries a version: whoever saves must have seen what is there.
+Lengths are asked for in counts of the hymn's counted beat, as they are spoken of. What is kept
+carries a version: whoever saves must have seen what is there.
 """
 
 from __future__ import annotations
@@ -83,18 +83,21 @@ def keep_text(library: Library, number: int, text: str, version: str) -> None:
 def asked_overrides(plan: LeadingPlan, own: Overrides, asked: Mapping[str, str]) -> Overrides:
     """`own` with what the fields of `asked` say; an empty field follows the plan.
 
-    Fields: ``pulse_q``, ``pulse_bpm``, ``gap_hold``, ``gap_lift``, ``ending`` (in counts),
-    ``broaden`` (in percent), ``same_breath``, ``fermatas_hold``; ``lift-2`` and
-    ``stretch-2`` (in counts) and ``breath-2-1`` for line 2, stanza 1. A line or field that
-    `asked` does not name stays as it is. `OverrideError` says what can't be read.
+    Fields: ``pulse_q``, ``tempo`` (in notes of ``tempo_unit_q`` a minute), ``gap_hold``,
+    ``gap_lift``, ``ending`` (in counts), ``broaden`` (in percent); ``lift-2``, ``stretch-2``
+    (in counts) and ``breath-2-1`` for line 2, stanza 1; with ``flags``, ``same_breath`` and
+    ``fermatas_hold`` are set if named. What `asked` does not name stays as it is.
+    `OverrideError` says what can't be read.
     """
     beat_q = counted_beat_q(plan.hymn)
     changes: dict[str, Any] = {}
     if "pulse_q" in asked:
         changes["pulse_q"] = _number(asked, "pulse_q")
-    if "pulse_bpm" in asked:
-        bpm = _number(asked, "pulse_bpm")
-        changes |= {"quarter_bpm": None, "pulse_bpm": None if bpm is None else float(bpm)}
+    if "tempo" in asked:
+        bpm = _number(asked, "tempo")
+        unit_q = _number(asked, "tempo_unit_q") or Fraction(1)
+        quarter_bpm = None if bpm is None else round(float(bpm * unit_q), 3)
+        changes |= {"quarter_bpm": quarter_bpm, "pulse_bpm": None}
     for field, name in (
         ("gap_hold", "gap_hold_q"),
         ("gap_lift", "gap_silence_q"),

@@ -1,0 +1,1 @@
+"""The desk in a browser: parse, call one desk function, show."""

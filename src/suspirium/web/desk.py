@@ -1,0 +1,95 @@
+"""What all pages share: the library, what was made before, the jobs."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from starlette.requests import Request
+
+from suspirium.desk.fingering import Playing
+from suspirium.desk.hymnal import the_library
+from suspirium.desk.planning import Settings
+from suspirium.desk.showing import Shown, engraved, find_shown, hands_and_feet, key_of, show
+from suspirium.plan.model import LeadingPlan
+from suspirium.render.screen import ScreenSheet
+from suspirium.store.library import Library
+from suspirium.technique.model import Technique
+from suspirium.web.jobs import Jobs
+from suspirium.web.kept import Kept
+from suspirium.web.settings import WebSettings
+
+_HYMNS = 200  # plans kept in memory
+_SHEETS = 120
+
+
+class Desk:
+    """The state of one running app."""
+
+    def __init__(self, settings: WebSettings) -> None:
+        self.settings = settings
+        self.jobs = Jobs()
+        self._plans: Kept[Shown] = Kept(_HYMNS)
+        self._hands: Kept[Technique] = Kept(_HYMNS)
+        self._sheets: Kept[ScreenSheet] = Kept(_SHEETS)
+        self.files: Kept[bytes] = Kept(24)
+        self._folder = tempfile.TemporaryDirectory(prefix="suspirium-")
+        self.folder = Path(self._folder.name)
+
+    def close(self) -> None:
+        """Ends the jobs and removes what was only for this run."""
+        self.jobs.close()
+        self._folder.cleanup()
+
+    @contextmanager
+    def library(self) -> Iterator[Library]:
+        with the_library() as library:
+            yield library
+
+    @property
+    def plan_settings(self) -> Settings:
+        """The room and the people that all plans are made for."""
+        return Settings()
+
+    @property
+    def player(self) -> Playing:
+        """Who plays."""
+        return Playing()
+
+    def shown(self, number: int) -> Shown:
+        """The hymn of this number with its plan."""
+        with self.library() as library:
+            found = find_shown(library, number)
+        key = (number, key_of(found), self.plan_settings)
+        return self._plans.get(key, lambda: show(number, found, self.plan_settings))
+
+    def technique(self, shown: Shown) -> Technique:
+        """Hands and feet of the hymn as it is kept."""
+        key = (key_of(shown.found), self.plan_settings, self.player)
+        return self._hands.get(key, lambda: hands_and_feet(shown.found, shown.plan, self.player))
+
+    def sheet(self, shown: Shown, figures: str, width_mm: float) -> ScreenSheet:
+        """The engraved hymn as it is kept."""
+        key = (key_of(shown.found), self.plan_settings, self.player, figures, width_mm)
+        wanted = figures != "none"
+        return self._sheets.get(
+            key,
+            lambda: engraved(
+                shown.plan, self.technique(shown) if wanted else None, figures, width_mm
+            ),
+        )
+
+    def sheet_of(self, plan: LeadingPlan, width_mm: float, text: str, key: object) -> ScreenSheet:
+        """The engraved hymn by decisions that are only tried."""
+        return self._sheets.get(
+            (key, text, width_mm), lambda: engraved(plan, None, "none", width_mm)
+        )
+
+
+def desk_of(request: Request) -> Desk:
+    """The running app's state."""
+    found = request.app.state.desk
+    assert isinstance(found, Desk)
+    return found

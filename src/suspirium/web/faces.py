@@ -1,0 +1,23 @@
+"""The book face, from the package that carries it."""
+
+from __future__ import annotations
+
+from starlette.requests import Request
+from starlette.responses import FileResponse, Response
+
+from suspirium.render.engrave.face import font_folder
+
+_FILES = {
+    "regular": "SourceSerifPro-Regular.ttf",
+    "bold": "SourceSerifPro-Bold.ttf",
+    "italic": "SourceSerifPro-It.ttf",
+}
+
+
+def face(request: Request) -> Response:
+    """One style of the face the pages are set in."""
+    name = _FILES.get(request.path_params["style"])
+    if name is None:
+        return Response(status_code=404)
+    headers = {"Cache-Control": "public, max-age=31536000, immutable"}
+    return FileResponse(font_folder() / name, media_type="font/ttf", headers=headers)

@@ -1,0 +1,149 @@
+"""A hymn's page: the engraved score, each decision with its reason, and changing them."""
+
+from __future__ import annotations
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import Route
+
+from suspirium.desk.deciding import StaleError, keep_decisions, keep_text, try_decisions, version_of
+from suspirium.desk.showing import key_of
+from suspirium.web.desk import Desk, desk_of
+from suspirium.web.forms import fields
+from suspirium.web.pages import fragment, page
+from suspirium.web.plan_view import plan_view
+
+WIDTHS_MM = (188.0, 130.0, 85.0)  # of the music: desk, tablet upright, telephone
+FIGURES = ("none", "helpful", "all")
+
+
+def width_of(request: Request) -> float:
+    """The width that this screen has room for, as its page found out; the widest at first."""
+    asked = request.query_params.get("mm") or request.cookies.get("mm", "")
+    return next((mm for mm in WIDTHS_MM if f"{mm:.0f}" == asked), WIDTHS_MM[0])
+
+
+def figures_of(request: Request) -> str:
+    """Which fingers and feet the score shows, as last chosen."""
+    asked = request.query_params.get("figures") or request.cookies.get("figures", "")
+    return asked if asked in FIGURES else "none"
+
+
+def show(request: Request) -> Response:
+    """The hymn with its plan."""
+    desk, number = desk_of(request), request.path_params["number"]
+    shown = desk.shown(number)
+    figures = figures_of(request)
+    answer = page(
+        request,
+        "hymn.html",
+        here="hymns",
+        shown=shown,
+        view=plan_view(shown),
+        sheet=desk.sheet(shown, figures, width_of(request)),
+        figures=figures,
+        wrong="",
+    )
+    if "figures" in request.query_params:
+        answer.set_cookie("figures", figures, max_age=31536000, samesite="strict")
+    return answer
+
+
+def score(request: Request) -> Response:
+    """Only the engraved score with its line ends, at the width of the screen."""
+    desk = desk_of(request)
+    shown = desk.shown(request.path_params["number"])
+    sheet = desk.sheet(shown, figures_of(request), width_of(request))
+    return fragment("_score.html", shown=shown, view=plan_view(shown), sheet=sheet)
+
+
+async def consequences(request: Request) -> Response:
+    """What would follow from the decisions in the form, without keeping them."""
+    desk, number = desk_of(request), request.path_params["number"]
+    async with request.form() as form:
+        asked = fields(form)
+
+    def work() -> Response:
+        shown = desk.shown(number)
+        tried = try_decisions(shown.found, asked, desk.plan_settings)
+        view = plan_view(shown, tried.plan)
+        if "score" not in request.query_params:
+            return fragment("_consequences.html", view=view)
+        key = key_of(shown.found)
+        sheet = desk.sheet_of(tried.plan, width_of(request), tried.text, key)
+        return fragment("_score.html", shown=shown, view=view, sheet=sheet)
+
+    return await run_in_threadpool(work)
+
+
+async def decide(request: Request) -> Response:
+    """Keeps the decisions in the form; what was changed elsewhere meanwhile is shown first."""
+    desk, number = desk_of(request), request.path_params["number"]
+    async with request.form() as form:
+        asked = fields(form)
+
+    def work() -> Response:
+        with desk.library() as library:
+            try:
+                keep_decisions(library, number, asked, asked.get("version", ""), desk.plan_settings)
+            except StaleError as stale:
+                return _both(request, desk, number, asked, stale)
+        return RedirectResponse(f"/hymns/{number}?said=kept", 303)
+
+    return await run_in_threadpool(work)
+
+
+def _both(
+    request: Request, desk: Desk, number: int, asked: dict[str, str], stale: StaleError
+) -> Response:
+    """The decisions of this page and those kept meanwhile, side by side."""
+    shown = desk.shown(number)
+    mine = try_decisions(shown.found, asked, desk.plan_settings).text
+    return page(
+        request,
+        "conflict.html",
+        409,
+        here="hymns",
+        shown=shown,
+        text=str(stale),
+        mine=mine,
+        kept=stale.kept,
+        version=version_of(stale.kept),
+    )
+
+
+async def take_mine(request: Request) -> Response:
+    """Keeps decisions as text, after both were seen."""
+    desk, number = desk_of(request), request.path_params["number"]
+    async with request.form() as form:
+        asked = fields(form)
+
+    def work() -> Response:
+        with desk.library() as library:
+            try:
+                keep_text(library, number, asked.get("text", ""), asked.get("version", ""))
+            except StaleError as stale:
+                return page(
+                    request,
+                    "conflict.html",
+                    409,
+                    here="hymns",
+                    shown=desk.shown(number),
+                    text=str(stale),
+                    mine=asked.get("text", ""),
+                    kept=stale.kept,
+                    version=version_of(stale.kept),
+                )
+        return RedirectResponse(f"/hymns/{number}?said=kept", 303)
+
+    return await run_in_threadpool(work)
+
+
+routes = [
+    Route("/hymns/{number:int}", show),
+    Route("/hymns/{number:int}/score", score),
+    Route("/hymns/{number:int}/consequences", consequences, methods=["POST"]),
+    Route("/hymns/{number:int}/decisions", decide, methods=["POST"]),
+    Route("/hymns/{number:int}/decisions/mine", take_mine, methods=["POST"]),
+]
