@@ -3,40 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from itertools import pairwise
 from pathlib import Path
 
 from suspirium.desk.finding import Found, find_score
 from suspirium.desk.planning import Settings, key_asked, plan_found
 from suspirium.errors import ServiceError, SuspiriumError
 from suspirium.room import read_room
-from suspirium.service.customs import broken_customs
 from suspirium.service.order import HymnMoment, Moment, Order, moment_text, order_text, read_order
 from suspirium.service.organ import Organ, read_organ
-from suspirium.service.relations import Relation, relation
 from suspirium.service.served import Served, serve
+from suspirium.service.whole import Service, whole_service
 from suspirium.store import read_bytes, write_whole
 
 Progress = Callable[[str], None]
-
-
-@dataclass(frozen=True, slots=True)
-class Service:
-    """An order with its hymns as they are played: `served` has one for each hymn of the order,
-    `relations` one for each neighbours, `remarks` are broken customs."""
-
-    order: Order
-    organ: Organ | None
-    served: tuple[Served, ...]
-    relations: tuple[Relation, ...]
-    remarks: tuple[str, ...]
-
-    @property
-    def seconds(self) -> float:
-        """The whole service, other moments as long as the order says."""
-        other = sum(60 * one.minutes for one in self.order.moments if isinstance(one, Moment))
-        return other + sum(hymn.played.seconds for hymn in self.served)
 
 
 def read_order_file(path: Path) -> Order:
@@ -87,9 +66,7 @@ def the_service(path: Path, progress: Progress = lambda step: None) -> Service:
     for moment in order.hymns:
         progress(moment.hymn)
         served.append(_served(path, order, moment, organ))
-    pairs = pairwise(served)
-    relations = tuple(relation(one.plan, after.plan) for one, after in pairs)
-    return Service(order, organ, tuple(served), relations, broken_customs(served))
+    return whole_service(order, organ, served)
 
 
 def _served(path: Path, order: Order, moment: HymnMoment, organ: Organ | None) -> Served:
