@@ -16,6 +16,7 @@ from suspirium.cli.listen import listen
 from suspirium.cli.plan import plan
 from suspirium.cli.prepare import demo, prepare
 from suspirium.cli.serve import serve
+from suspirium.cli.service import service
 from suspirium.cli.underlay import underlay
 from suspirium.cli.week import week
 from suspirium.errors import SuspiriumError
@@ -30,6 +31,7 @@ for command in (plan, prepare, listen, demo, underlay, finger, serve):
     app.command()(command)
 app.add_typer(hymnal, name="hymnal")
 app.add_typer(week, name="week")
+app.add_typer(service, name="service")
 
 
 def main() -> None:

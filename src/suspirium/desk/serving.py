@@ -6,8 +6,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 from suspirium.desk.finding import Found, find_score
-from suspirium.desk.planning import Settings, key_asked, plan_found
+from suspirium.desk.planning import Settings, key_asked, overrides_of, plan_found
 from suspirium.errors import ServiceError, SuspiriumError
+from suspirium.plan.overrides import Overrides
 from suspirium.room import read_room
 from suspirium.service.order import HymnMoment, Moment, Order, moment_text, order_text, read_order
 from suspirium.service.organ import Organ, read_organ
@@ -58,19 +59,23 @@ def add_moments(path: Path, moments: tuple[HymnMoment | Moment, ...]) -> Order:
     return order
 
 
-def the_service(path: Path, progress: Progress = lambda step: None) -> Service:
-    """The service of an order file, every hymn with its plan, in the key it is sung in."""
+def the_service(
+    path: Path, progress: Progress = lambda step: None
+) -> tuple[Service, tuple[Overrides, ...]]:
+    """The service of an order file, every hymn with its plan, in the key it is sung in, and
+    the organist's own decisions for each hymn."""
     order = read_order_file(path)
     organ = read_organ_file(path.parent / order.organ) if order.organ else None
-    served = []
+    served, own = [], []
     for moment in order.hymns:
         progress(moment.hymn)
-        served.append(_served(path, order, moment, organ))
-    return whole_service(order, organ, served)
+        found = _found(path, moment)
+        served.append(_served(found, order, moment, organ))
+        own.append(overrides_of(found))
+    return whole_service(order, organ, served), tuple(own)
 
 
-def _served(path: Path, order: Order, moment: HymnMoment, organ: Organ | None) -> Served:
-    found = _found(path, moment)
+def _served(found: Found, order: Order, moment: HymnMoment, organ: Organ | None) -> Served:
     try:
         return serve(moment, plan_found(found, settings_for(order, moment)), organ)
     except ServiceError:

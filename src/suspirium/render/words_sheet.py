@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from textwrap import wrap
 from typing import Any
@@ -38,11 +38,14 @@ class SheetStanza:
     refrain_follows: bool
 
 
-def sheet_stanzas(plan: LeadingPlan) -> tuple[SheetStanza, ...]:
-    """The words of all stanzas, a line of the poem a line, with the breaths of the plan."""
+def sheet_stanzas(
+    plan: LeadingPlan, numbers: Sequence[int] | None = None
+) -> tuple[SheetStanza, ...]:
+    """The words of all stanzas (or of the given ones), a line of the poem a line, with the
+    breaths of the plan."""
     found: list[SheetStanza] = []
     told: set[str] = set()
-    for number in plan.stanza_numbers:
+    for number in plan.stanza_numbers if numbers is None else numbers:
         lines = tuple(_lines(plan, number))
         own = tuple(line for line in lines if not line.refrain or line.text not in told)
         told |= {line.text for line in lines if line.refrain}
@@ -85,14 +88,23 @@ def words_text(plan: LeadingPlan) -> str:
 
 def words_pdf(plan: LeadingPlan) -> bytes | None:
     """The sheet on paper, one page where it fits; None for a hymn without words."""
-    stanzas = sheet_stanzas(plan)
-    if not stanzas:
+    values = sheet_values(plan)
+    if not values["stanzas"]:
         return None
+    return set_document("words.typ", {"title": values["title"], "hymns": [values]})[0]
+
+
+def sheet_values(
+    plan: LeadingPlan, numbers: Sequence[int] | None = None, notes: Sequence[str] = ()
+) -> dict[str, Any]:
+    """One hymn for ``words.typ``: all stanzas or those of the given numbers, with notes on top."""
+    stanzas = sheet_stanzas(plan, numbers)
     rows = sum(len(stanza.lines) + 1 + stanza.refrain_follows for stanza in stanzas)
-    data: dict[str, Any] = {
+    return {
         "title": curly_prose(plan.hymn.title or "Hymn"),
         "tune": curly_prose(plan.hymn.tune),
         "tempo": tempo_words(plan) + ".",
+        "notes": [curly_prose(note) for note in notes],
         "columns": 1 if rows <= _MOST_IN_ONE_COLUMN else 2,
         "stanzas": [
             {
@@ -107,4 +119,3 @@ def words_pdf(plan: LeadingPlan) -> bytes | None:
         ],
         "credits": credit_lines(plan),
     }
-    return set_document("words.typ", data)[0]

@@ -11,7 +11,7 @@ from pathlib import Path
 from suspirium.errors import OutputError, ScoreError
 
 # What our files are called, before any number: only folders of these are replaced.
-_STEMS = ("plan", "leading", "marked", "words", "technique", "parts", "take", "week", "task")
+_STEMS = ("plan", "leading", "marked", "words", "technique", "parts", "take", "week", "task", "service", "bench", "choir", "hymn")
 
 
 def read_bytes(path: Path) -> bytes:
