@@ -13,9 +13,9 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from suspirium.errors import LibraryError, SuspiriumError
-from suspirium.web import hymn, hymns, job_pages, tablet
+from suspirium.web import bench, hymn, hymns, job_pages, sound, tablet
 from suspirium.web.desk import Desk
-from suspirium.web.faces import face
+from suspirium.web.faces import bench_worker, face
 from suspirium.web.guard import Guard, Pairing
 from suspirium.web.pages import HERE, problem
 from suspirium.web.settings import WebSettings
@@ -30,9 +30,12 @@ def create_app(settings: WebSettings = WebSettings()) -> Starlette:  # noqa: B00
             Route("/", hymns.home),
             *hymns.routes,
             *hymn.routes,
+            *sound.routes,
+            *bench.routes,
             *job_pages.routes,
             *tablet.routes,
             Route("/face/{style}", face),
+            Route("/bench-worker.js", bench_worker),
             Mount("/static", StaticFiles(directory=HERE / "static")),
         ],
         middleware=[Middleware(Guard, settings=settings, pairing=pairing)],

@@ -23,6 +23,7 @@ from suspirium.web.settings import WebSettings
 
 _HYMNS = 200  # plans kept in memory
 _SHEETS = 120
+_SOUNDS = 24  # recordings kept on disk while the app runs
 
 
 class Desk:
@@ -35,6 +36,7 @@ class Desk:
         self._hands: Kept[Technique] = Kept(_HYMNS)
         self._sheets: Kept[ScreenSheet] = Kept(_SHEETS)
         self.files: Kept[bytes] = Kept(24)
+        self.sounds: Kept[Path] = Kept(_SOUNDS, lambda path: path.unlink(missing_ok=True))
         self._folder = tempfile.TemporaryDirectory(prefix="suspirium-")
         self.folder = Path(self._folder.name)
 
@@ -42,6 +44,12 @@ class Desk:
         """Ends the jobs and removes what was only for this run."""
         self.jobs.close()
         self._folder.cleanup()
+
+    def put_file(self, name: str, content: bytes) -> Path:
+        """Writes a file that is only for this run."""
+        path = self.folder / name
+        path.write_bytes(content)
+        return path
 
     @contextmanager
     def library(self) -> Iterator[Library]:

@@ -1,4 +1,4 @@
-"""The book face, from the package that carries it."""
+"""Files with an address of their own: the book face, and the worker of the bench views."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, Response
 
 from suspirium.render.engrave.face import font_folder
+from suspirium.web.pages import HERE
 
 _FILES = {
     "regular": "SourceSerifPro-Regular.ttf",
@@ -21,3 +22,9 @@ def face(request: Request) -> Response:
         return Response(status_code=404)
     headers = {"Cache-Control": "public, max-age=31536000, immutable"}
     return FileResponse(font_folder() / name, media_type="font/ttf", headers=headers)
+
+
+def bench_worker(request: Request) -> Response:
+    """The worker that keeps bench views; its address says what it may answer for: all pages."""
+    path = HERE / "static" / "bench-worker.js"
+    return FileResponse(path, media_type="text/javascript", headers={"Cache-Control": "no-cache"})

@@ -13,8 +13,10 @@ T = TypeVar("T")
 class Kept(Generic[T]):
     """A cache of at most `most` values; who asks for one that is being made waits for it."""
 
-    def __init__(self, most: int) -> None:
+    def __init__(self, most: int, drop: Callable[[T], None] = lambda value: None) -> None:
+        """`drop` is told each value that is not kept any longer."""
         self._most = most
+        self._drop = drop
         self._values: OrderedDict[Hashable, T] = OrderedDict()
         self._making: dict[Hashable, Lock] = {}
         self._lock = Lock()
@@ -38,5 +40,5 @@ class Kept(Generic[T]):
             with self._lock:
                 self._values[key] = value
                 while len(self._values) > self._most:
-                    self._values.popitem(last=False)
+                    self._drop(self._values.popitem(last=False)[1])
             return value

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import socket
 import threading
 import webbrowser
@@ -31,7 +32,10 @@ def run(port: int, *, lan: bool, browser: bool, say: Callable[[str], None]) -> N
     if browser:
         threading.Timer(0.6, webbrowser.open, (here,)).start()
     config = uvicorn.Config(
-        create_app(settings), log_level="warning", server_header=False, timeout_graceful_shutdown=3
+        create_app(settings),
+        log_level="error" if os.environ.get("SUSPIRIUM_TRACEBACK") else "critical",
+        server_header=False,
+        timeout_graceful_shutdown=3,
     )
     uvicorn.Server(config).run(sockets=[listening])
 

@@ -1,0 +1,57 @@
+"""Sound for the pages: a recording that can be entered anywhere, and its times."""
+
+from __future__ import annotations
+
+from hashlib import sha256
+
+from starlette.requests import Request
+from starlette.responses import FileResponse, JSONResponse, Response
+from starlette.routing import Route
+
+from suspirium.desk.hearing import Hearing, hearing, sound_of, timing_of
+from suspirium.desk.printing import printed
+from suspirium.desk.showing import key_of
+from suspirium.web.desk import desk_of
+from suspirium.web.hymn import figures_of
+
+
+def _asked(request: Request) -> Hearing:
+    asked = request.query_params
+    return hearing(asked.get("tempo", ""), "ticks" in asked, asked.get("voices", ""))
+
+
+def sound(request: Request) -> Response:
+    """The recording; browsers ask for the stretch they need."""
+    desk, how = desk_of(request), _asked(request)
+    shown = desk.shown(request.path_params["number"])
+    key = (key_of(shown.found), desk.plan_settings, how)
+    name = sha256(repr(key).encode()).hexdigest()[:24]
+    path = desk.sounds.get(name, lambda: desk.put_file(f"{name}.flac", sound_of(shown.plan, how)))
+    return FileResponse(path, media_type="audio/flac", headers={"Cache-Control": "no-store"})
+
+
+def timing(request: Request) -> Response:
+    """When each note of the recording sounds."""
+    desk, how = desk_of(request), _asked(request)
+    shown = desk.shown(request.path_params["number"])
+    return JSONResponse(timing_of(shown.plan, how))
+
+
+def print_sheet(request: Request) -> Response:
+    """A sheet for paper."""
+    desk, sheet = desk_of(request), request.path_params["sheet"]
+    shown = desk.shown(request.path_params["number"])
+    show = figures_of(request)
+    key = (key_of(shown.found), desk.plan_settings, desk.player, sheet, show)
+    pdf = desk.files.get(
+        key, lambda: printed(sheet, shown.plan, lambda: desk.technique(shown), show)
+    )
+    headers = {"Content-Disposition": f'inline; filename="{sheet}.pdf"'}
+    return Response(pdf, media_type="application/pdf", headers=headers)
+
+
+routes = [
+    Route("/hymns/{number:int}/sound.flac", sound),
+    Route("/hymns/{number:int}/timing.json", timing),
+    Route("/hymns/{number:int}/print/{sheet}.pdf", print_sheet),
+]
