@@ -5,7 +5,9 @@ Times are seconds from the beginning of the recording (`suspirium.render.sound`)
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
@@ -24,13 +26,10 @@ def timing_values(
     ``notes`` are [from, to, ids] with the ids that the engraving gives its notes;
     ``measures`` are [seconds, stanza, measure, onset in quarters] in order of time.
     """
-    ids = {voice.name: _ids(index, voice) for index, voice in enumerate(plan.hymn.voices)}
+    drawn = {voice.name: _drawn(index, voice) for index, voice in enumerate(plan.hymn.voices)}
     return {
         "duration_s": round(performance.duration_s + LEAD_S, 3),
-        "notes": [
-            [_s(press.onset_s), _s(press.release_s), list(_lit(ids, press))]
-            for press in performance.keys
-        ],
+        "notes": [list(one) for press in performance.keys for one in _lit(drawn, press)],
         "measures": [list(one) for one in _measures(plan, performance, quarter_bpm)],
         "stanzas": [
             [number, _s(start)]
@@ -44,22 +43,48 @@ def _s(seconds: float) -> float:
     return round(seconds + LEAD_S, 3)
 
 
-def _ids(number: int, voice: Voice) -> dict[Fraction, tuple[str, ...]]:
-    """By the onset of each note: its id, and those of the notes it is tied to."""
-    found: dict[Fraction, tuple[str, ...]] = {}
-    onset_q: Fraction | None = None
-    for index, note in enumerate(voice.notes):
-        if onset_q is None:
-            onset_q = note.onset_q
-        found[onset_q] = (*found.get(onset_q, ()), f"n{number}-{index}")
-        if not note.tied:
-            onset_q = None
-    return found
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """A written note as it is drawn: its id in the engraving."""
+
+    onset_q: Fraction
+    midis: frozenset[int]
+    name: str
 
 
-def _lit(ids: dict[str, dict[Fraction, tuple[str, ...]]], press: KeyPress) -> Iterator[str]:
+def _drawn(number: int, voice: Voice) -> tuple[_Drawn, ...]:
+    return tuple(
+        _Drawn(note.onset_q, frozenset(p.midi for p in note.pitches), f"n{number}-{i}")
+        for i, note in enumerate(voice.notes)
+        if note.pitches
+    )
+
+
+def _lit(
+    drawn: dict[str, tuple[_Drawn, ...]], press: KeyPress
+) -> Iterator[tuple[float, float, list[str]]]:
+    """The notes on the page that one key sounds: held common tones and ties are lit in turn."""
+    length_q = press.release_q - press.onset_q
+    a_quarter_s = (press.release_s - press.onset_s) / float(length_q) if length_q else 0.0
     for voice in press.voices:
-        yield from ids[voice].get(press.written_q, ())
+        starts = [
+            (press.onset_s + a_quarter_s * float(note.onset_q - press.written_q), note.name)
+            for note in _sounded(drawn[voice], press, length_q)
+        ]
+        ends = [*(at_s for at_s, _ in starts[1:]), press.release_s]
+        for (from_s, name), to_s in zip(starts, ends, strict=False):
+            yield _s(from_s), _s(to_s), [name]
+
+
+def _sounded(notes: tuple[_Drawn, ...], press: KeyPress, length_q: Fraction) -> Iterator[_Drawn]:
+    """The notes of a voice with this key's pitch that begin while it is down."""
+    first = bisect_left(notes, press.written_q, key=lambda note: note.onset_q)
+    for note in notes[first:]:
+        after_q = note.onset_q - press.written_q
+        if after_q and after_q >= length_q:
+            return
+        if press.midi in note.midis:
+            yield note
 
 
 def _measures(
