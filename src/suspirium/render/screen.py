@@ -72,8 +72,12 @@ def screen_gap(plan: LeadingPlan, width_mm: float) -> str:
 def for_screen(svg: str) -> str:
     """A drawing that fills the width it is given, its colours those of the page."""
     head, end, rest = svg[svg.index("<svg") :].partition(">")
-    text = _SIZE.sub("", head) + end + rest
-    return _COLOUR.sub(lambda found: _COLOURS[found.group().upper()], text)
+    return coloured(_SIZE.sub("", head) + end + rest)
+
+
+def coloured(svg: str) -> str:
+    """A drawing with the colours of the page it stands on."""
+    return _COLOUR.sub(lambda found: _COLOURS[found.group().upper()], svg)
 
 
 def _measures(plan: LeadingPlan, start_q: Fraction, end_q: Fraction) -> Iterator[int]:

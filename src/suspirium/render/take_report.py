@@ -19,7 +19,7 @@ _MOST_FAULTS = 12  # listed on paper; the page on the screen has all
 
 def report_pdf(report: TakeReport, take: str) -> bytes:
     """The report as A4 pages; `take` names the take in the heading."""
-    data = _values(report, take)
+    data = report_values(report, take)
     rest = len(data["faults"]) - _MOST_FAULTS
     if rest > 0:
         data["faults"] = [*data["faults"][:_MOST_FAULTS], f"and {rest} more"]
@@ -32,10 +32,11 @@ def report_html(report: TakeReport, take: str) -> bytes:
 
     template = (resources.files("suspirium.render") / "take.html").read_text("utf-8")
     page = Environment(autoescape=True).from_string(template)
-    return page.render(_values(report, take)).encode()
+    return page.render(report_values(report, take)).encode()
 
 
-def _values(report: TakeReport, take: str) -> dict[str, Any]:
+def report_values(report: TakeReport, take: str) -> dict[str, Any]:
+    """What the report's pages show: words, rows and figures (SVG)."""
     return {
         "title": curly_prose(report.title),
         "take": take,

@@ -131,3 +131,22 @@ class PracticeRow(Base):
     on: Mapped[date] = mapped_column("on_day")
     kind: Mapped[str]
     details: Mapped[str] = mapped_column(Text)
+
+
+class TakeRow(Base):
+    """A take that was heard: what it showed, by the digest of the hymn's score.
+
+    `report` is JSON (``docs/take.schema.json``), `shown` JSON with what its page shows and
+    `pdf` the report on paper. The recording itself is not kept.
+    """
+
+    __tablename__ = "takes"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    digest: Mapped[str] = mapped_column(index=True)
+    title: Mapped[str]
+    made_at: Mapped[datetime]
+    name: Mapped[str]
+    report: Mapped[str] = mapped_column(Text)
+    shown: Mapped[str] = mapped_column(Text, deferred=True)
+    pdf: Mapped[bytes] = mapped_column(LargeBinary, deferred=True)
