@@ -30,7 +30,7 @@ def keys_midi(events: Iterable[Sequence[float]]) -> bytes:
             before += one.time
             track.append(one)
             pressed = pressed or (one.type == "note_on" and velocity > 0)
-    except (TypeError, ValueError):
+    except (TypeError, ValueError, LookupError, OverflowError):
         raise TakeError("what was played did not arrive whole; play it again") from None
     if not pressed:
         raise TakeError("no key was pressed; check that the keyboard is connected and switched on")

@@ -12,9 +12,15 @@ from suspirium.render.engrave.gapfigure import gap_figure
 from suspirium.render.engrave.ink import ACCENT, INK
 from suspirium.render.engrave.sheet import Engraver
 from suspirium.render.fingering import NO_FINGERING, Fingering
+from suspirium.render.plots import SHADE
 
 _PAPER = "#FFFFFF"
-_COLOURS = {INK: "var(--ink)", ACCENT: "var(--accent)", _PAPER: "var(--paper)"}
+_COLOURS = {
+    INK: "var(--ink)",
+    ACCENT: "var(--accent)",
+    SHADE: "var(--band)",
+    _PAPER: "var(--paper)",
+}
 _COLOUR = re.compile("|".join(_COLOURS), re.IGNORECASE)
 _SIZE = re.compile(r' (?:width|height)="[\d.]+mm"')
 

@@ -15,7 +15,7 @@ def texts(language: str = "en") -> dict[str, Any]:
     return tomllib.loads(content)
 
 
-def say(text: str, **values: object) -> str:
+def say(text: str, /, **values: object) -> str:
     """A text with its places filled; ``one|many`` is chosen by the value `n`."""
     if "|" in text:
         one, many = text.split("|")
