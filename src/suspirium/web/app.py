@@ -13,7 +13,7 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from suspirium.errors import LibraryError, SuspiriumError
-from suspirium.web import bench, hymn, hymns, job_pages, sound, tablet, takes
+from suspirium.web import bench, hands, hymn, hymns, job_pages, sound, tablet, takes
 from suspirium.web.desk import Desk
 from suspirium.web.faces import bench_worker, face
 from suspirium.web.guard import Guard, Pairing
@@ -32,6 +32,7 @@ def create_app(settings: WebSettings = WebSettings()) -> Starlette:  # noqa: B00
             *hymn.routes,
             *sound.routes,
             *bench.routes,
+            *hands.routes,
             *takes.routes,
             *job_pages.routes,
             *tablet.routes,

@@ -1,0 +1,66 @@
+"""Hands and feet: what the score shows of them, how hard it is, and correcting a note."""
+
+from __future__ import annotations
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.routing import Route
+
+from suspirium.desk.deciding import StaleError
+from suspirium.desk.handling import places, set_note
+from suspirium.web.desk import Desk, desk_of
+from suspirium.web.forms import fields
+from suspirium.web.hymn import FIGURES, width_of
+from suspirium.web.pages import page
+
+
+def _page(
+    request: Request, desk: Desk, number: int, status: int = 200, wrong: str = ""
+) -> Response:
+    asked = request.query_params.get("figures", "all")
+    figures = asked if asked in FIGURES else "all"
+    shown = desk.shown(number)
+    technique = desk.technique(shown)
+    return page(
+        request,
+        "hands.html",
+        status,
+        here="hymns",
+        shown=shown,
+        technique=technique,
+        sheet=desk.sheet(shown, figures, width_of(request)),
+        figures=figures,
+        places=list(places(shown.plan)),
+        pedal={note.voice for note in technique.notes if note.plays == "pedal"},
+        wrong=wrong,
+    )
+
+
+def show(request: Request) -> Response:
+    """Hands and feet of a hymn."""
+    return _page(request, desk_of(request), request.path_params["number"])
+
+
+async def correct(request: Request) -> Response:
+    """Keeps one note's finger or foot; the rest is found anew."""
+    desk, number = desk_of(request), request.path_params["number"]
+    async with request.form() as form:
+        asked = fields(form)
+
+    def work() -> Response:
+        try:
+            with desk.library() as library:
+                version = asked.get("version", "")
+                set_note(library, number, asked, version, desk.plan_settings, desk.player)
+        except StaleError as stale:
+            return _page(request, desk, number, 409, str(stale))
+        return RedirectResponse(f"/hymns/{number}/hands?said=kept", 303)
+
+    return await run_in_threadpool(work)
+
+
+routes = [
+    Route("/hymns/{number:int}/hands", show),
+    Route("/hymns/{number:int}/hands", correct, methods=["POST"]),
+]
