@@ -10,6 +10,7 @@ from suspirium.desk.planning import plan_file
 from suspirium.desk.week_asked import Asked, asked_from
 from suspirium.desk.week_hymns import study_technique
 from suspirium.desk.week_record import week_row
+from suspirium.errors import PracticeError
 from suspirium.plan.model import LeadingPlan
 from suspirium.practice.calendar import Calendar, Listed
 from suspirium.practice.model import Way
@@ -37,12 +38,22 @@ def write_week(calendar: Calendar, folder: Path, begin: time | None = None) -> N
     """Writes sheet, calendar file, text and JSON into `folder`, replacing an earlier run."""
     values = json.dumps(week_values(calendar), ensure_ascii=False, indent=2)
     files = {
-        "week.pdf": week_pdf(calendar),
-        "week.ics": week_ics(calendar, datetime.now(UTC).replace(microsecond=0), begin),
+        "week.pdf": week_sheet(calendar),
+        "week.ics": calendar_file(calendar, begin),
         "week.txt": week_text(calendar).encode(),
         "week.json": f"{values}\n".encode(),
     }
     write_folder(folder, files)
+
+
+def week_sheet(calendar: Calendar) -> bytes:
+    """The week on paper, as PDF."""
+    return week_pdf(calendar)
+
+
+def calendar_file(calendar: Calendar, begin: time | None = None) -> bytes:
+    """The week as a calendar file, made now."""
+    return week_ics(calendar, datetime.now(UTC).replace(microsecond=0), begin)
 
 
 def write_material(
@@ -62,6 +73,19 @@ def write_material(
         files |= _task(calendar, one, *hymns[index], ticks=ticks, others=others)
     write_folder(folder, files)
     return tuple(files)
+
+
+def task_material(
+    library: Library, calendar: Calendar, number: int, *, ticks: bool, others: bool
+) -> dict[str, bytes]:
+    """Page and recording of one of today's tasks, by their names; `PracticeError` if there is
+    no such task."""
+    one = next((each for each in calendar.today if each.number == number), None)
+    if one is None:
+        raise PracticeError(f"today has {len(calendar.today)} tasks, there is no number {number}")
+    with library.session() as session:
+        asked = asked_from(asked_of(week_row(session, calendar.first)))
+    return _task(calendar, one, *_hymn(asked, one.task.hymn), ticks=ticks, others=others)
 
 
 def _hymn(asked: Asked, index: int) -> tuple[LeadingPlan, Technique]:

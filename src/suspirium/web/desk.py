@@ -14,6 +14,7 @@ from suspirium.desk.hymnal import the_library
 from suspirium.desk.planning import Settings
 from suspirium.desk.showing import Shown, engraved, find_shown, hands_and_feet, key_of, show
 from suspirium.plan.model import LeadingPlan
+from suspirium.practice.calendar import Calendar
 from suspirium.render.screen import ScreenSheet
 from suspirium.store.library import Library
 from suspirium.technique.model import Technique
@@ -36,6 +37,8 @@ class Desk:
         self._hands: Kept[Technique] = Kept(_HYMNS)
         self._sheets: Kept[ScreenSheet] = Kept(_SHEETS)
         self.files: Kept[bytes] = Kept(24)
+        self.weeks: Kept[Calendar] = Kept(4)
+        self.tasks: Kept[dict[str, bytes]] = Kept(24)
         self.sounds: Kept[Path] = Kept(_SOUNDS, lambda path: path.unlink(missing_ok=True))
         self._folder = tempfile.TemporaryDirectory(prefix="suspirium-")
         self.folder = Path(self._folder.name)

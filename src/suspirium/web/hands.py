@@ -21,7 +21,7 @@ def _page(
     asked = request.query_params.get("figures", "all")
     figures = asked if asked in FIGURES else "all"
     shown = desk.shown(number)
-    technique = desk.technique(shown)
+    technique, found = desk.technique(shown), list(places(shown.plan))
     return page(
         request,
         "hands.html",
@@ -31,7 +31,11 @@ def _page(
         technique=technique,
         sheet=desk.sheet(shown, figures, width_of(request)),
         figures=figures,
-        places=list(places(shown.plan)),
+        places=found,
+        voices=[
+            (voice.name, [one for one in found if one.voice == voice.name])
+            for voice in shown.plan.hymn.voices
+        ],
         pedal={note.voice for note in technique.notes if note.plays == "pedal"},
         wrong=wrong,
     )
