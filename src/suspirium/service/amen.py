@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from suspirium.plan.model import LeadingPlan
-from suspirium.score.pitch import Pitch, key_alter, spelled
+from suspirium.score.pitch import STEPS, Pitch, key_alter, spelled
 from suspirium.score.sounding import closing_q, key_at, tones
 
 OCTAVE = 12
@@ -25,8 +25,9 @@ def amen_of(plan: LeadingPlan) -> Amen | None:
     """The amen in the hymn's key; None where the hymn does not end on a chord in root position.
 
     Every voice goes from the last chord to the nearest tone of the chord a fourth above and
-    back: the root stays, the third and fifth rise a step (common practice). The bass takes
-    the root below if the pedalboard's lowest key allows, else above.
+    back: the root stays, the third and fifth rise a step; where there is no fifth, an inner
+    voice on the root goes down a third for the chord to be whole (common practice). The bass
+    goes down a fifth if the hymn's bass goes so low, else up a fourth.
     """
     last = _last_chord(plan)
     pitches = [pitch for _, pitch in last]
@@ -39,6 +40,10 @@ def amen_of(plan: LeadingPlan) -> Amen | None:
     fifths = key_at(plan.hymn, closing_q(plan.hymn) - 1).fifths
     third = next(iter(above & {3, 4}), 4)
     fourth = [_to_fourth(pitch, root, third, fifths) for pitch in pitches[:-1]]
+    if FIFTH not in above:
+        inner = [place for place in range(1, len(fourth)) if fourth[place] == pitches[place]]
+        for place in inner[:1]:
+            fourth[place] = _lowered(pitches[place], FIFTH - third, fifths)
     down = root - FIFTH
     lowest = min(t.pitch.midi for t in tones(plan.hymn.voices[-1]))
     bass = spelled(down if down >= min(lowest, root - 2) else root + OCTAVE - FIFTH, fifths)
@@ -68,11 +73,15 @@ def _to_fourth(pitch: Pitch, root: int, third: int, fifths: int) -> Pitch:
     return _raised(pitch, 5 - above, fifths)
 
 
-def _next_step(pitch: Pitch, fifths: int) -> Pitch:
-    steps = "CDEFGAB"
-    place = steps.index(pitch.step)
-    step = steps[(place + 1) % 7]
-    return Pitch(step, key_alter(step, fifths), pitch.octave + (place == 6))
+def _next_step(pitch: Pitch, fifths: int, steps: int = 1) -> Pitch:
+    octave, place = divmod(pitch.diatonic + steps, len(STEPS))
+    return Pitch(STEPS[place], key_alter(STEPS[place], fifths), octave)
+
+
+def _lowered(pitch: Pitch, semitones: int, fifths: int) -> Pitch:
+    """A third lower on the staff, so many semitones down."""
+    step = _next_step(pitch, fifths, -2)
+    return Pitch(step.step, step.alter + pitch.midi - semitones - step.midi, step.octave)
 
 
 def _raised(pitch: Pitch, semitones: int, fifths: int) -> Pitch:
