@@ -251,3 +251,12 @@ def test_an_organ_without_eight_foot_can_not_lead() -> None:
     )
     with pytest.raises(OrganError, match="no manual with a stop at 8 foot"):
         propose_registration(sung(), organ)
+
+
+def test_what_stands_in_for_a_missing_stop_is_told() -> None:
+    """The chapel has no principal at 8 foot: its gedackt leads, and the reason says so."""
+    rows = propose_registration(sung(singers=40), ORGANS["osmerley"])
+    assert all("principal 8" in row.reason for row in rows)
+    assert not any(
+        "has not" in row.reason for row in propose_registration(sung(), ORGANS["netherwick"])
+    )

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from suspirium.service.organ.feet import feet_words
 from suspirium.service.organ.model import Organ
 from suspirium.service.registration.candidates import Candidate
 from suspirium.service.registration.changes import Change
 from suspirium.service.registration.character import Read
 from suspirium.service.registration.solve import Stage
+from suspirium.service.registration.steps import recipe
 
 MANY = 3  # words quoted
 NEAR = 0.75  # steps
@@ -22,6 +24,8 @@ def reason(
 ) -> str:
     """One sentence: what the stanza asks for, what the organ gives, how it is changed."""
     parts = [_asks(stage, read), _gives(stage, row)]
+    if missing := _missing(organ, stage):
+        parts.append(f"in place of the {' and '.join(missing)} that this organ has not")
     if row.registration.solo:
         parts.append(f"the melody alone on the {row.registration.solo}")
     if before is not None:
@@ -52,6 +56,21 @@ def _gives(stage: Stage, row: Candidate) -> str:
     if row.step > stage.asked + NEAR:
         return f"{text} where {stage.asked:.1f} was asked: the organ has nothing softer in reach"
     return text
+
+
+def _missing(organ: Organ, stage: Stage) -> list[str]:
+    """What the step usually has and no manual of this organ: "principal 8", "mixture"."""
+    here = {(stop.foot, stop.family) for manual in organ.manuals for stop in manual.stops}
+    families = {stop.family for manual in organ.manuals for stop in manual.stops}
+    return [
+        stop.family if stop.family == "mixture" else f"{stop.family} {feet_words(stop.foot)}"
+        for stop in recipe(round(stage.asked))
+        if (
+            stop.family not in families
+            if stop.family == "mixture"
+            else (stop.foot, stop.family) not in here
+        )
+    ]
 
 
 def _change(row: Candidate, before: Candidate, moved: Change) -> str:

@@ -18,10 +18,13 @@ LEAST, MOST = 1.0, 5.0
 @cache
 def step_levels_db() -> tuple[float, ...]:
     """The levels of the five steps, each that of its own stops."""
-    return tuple(
-        together(sound_of(_recipe_stop(text)) for text in recipe).level_db
-        for recipe in load("registration")["steps"]
-    )
+    numbers = range(1, len(load("registration")["steps"]) + 1)
+    return tuple(together(sound_of(stop) for stop in recipe(n)).level_db for n in numbers)
+
+
+def recipe(step: int) -> tuple[Stop, ...]:
+    """The stops that a step usually has, on an organ that has them."""
+    return tuple(_recipe_stop(text) for text in load("registration")["steps"][step - 1])
 
 
 def _recipe_stop(text: str) -> Stop:
