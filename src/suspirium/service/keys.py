@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from functools import cache
+from math import inf
 
 from suspirium.errors import SuspiriumError
 from suspirium.plan.keys import is_pedal
@@ -11,7 +13,7 @@ from suspirium.plan.model import LeadingPlan
 from suspirium.score.keynames import key_words
 from suspirium.score.model import Hymn
 from suspirium.score.sounding import melody_tones, tones
-from suspirium.score.transpose import MOST_SIGNS, fifths_moved
+from suspirium.score.transpose import MOST_SIGNS, fifths_moved, transposed
 from suspirium.service.singable import Limits, Range, range_of
 from suspirium.tables import load
 from suspirium.technique.feet.board import pedalboard
@@ -51,7 +53,9 @@ def propose_key(plan: LeadingPlan, *, people: str = "mixed", early: bool = False
     setting = _setting(plan, limits_for(people, early=early))
     furthest = int(load("key")["furthest"])
     moves = sorted(range(-furthest, furthest + 1), key=abs)
-    chosen = min(moves, key=lambda semitones: round(_cost(setting, semitones), 9))
+    costs = {semitones: round(_cost(setting, semitones), 9) for semitones in moves}
+    efforts = _efforts(plan, costs)
+    chosen = min(moves, key=lambda semitones: costs[semitones] + _harder(efforts, semitones))
     first = plan.hymn.keys[0]
     fifths = first.fifths + (fifths_moved(plan.hymn, chosen) if chosen else 0)
     return KeyProposal(
@@ -59,8 +63,33 @@ def propose_key(plan: LeadingPlan, *, people: str = "mixed", early: bool = False
         proposed=key_words(fifths, first.mode),
         semitones=chosen,
         fifths=fifths,
-        reason=_reason(setting, chosen, early=early),
+        reason=_reason(setting, chosen, efforts, early=early),
     )
+
+
+def _efforts(plan: LeadingPlan, costs: Mapping[int, float]) -> dict[int, float]:
+    """Effort of hands and feet, 1 to 5, in the printed key and in the few that would be better.
+
+    No key is left for its effort alone: where the printed one is best, none is reckoned.
+    """
+    better = sorted((s for s, cost in costs.items() if cost < costs[0]), key=lambda s: costs[s])
+    if not better:
+        return {}
+    from suspirium.technique import find_technique
+
+    return {
+        s: find_technique(replace(plan, hymn=transposed(plan.hymn, s))).effort.hymn
+        for s in (0, *better[: int(load("key")["effort.keys"])])
+    }
+
+
+def _harder(efforts: Mapping[int, float], semitones: int) -> float:
+    """What the effort of a key costs; keys that were not reckoned are out of the question."""
+    if not efforts or semitones == 0:
+        return 0.0
+    if semitones not in efforts:
+        return inf
+    return load("key").number("cost.effort") * max(0.0, efforts[semitones] - efforts[0])
 
 
 @cache
@@ -127,7 +156,7 @@ def _beyond(setting: _Setting, semitones: int) -> int:
 _INTERVALS = ("", "a semitone", "a tone", "a minor third", "a major third", "a fourth")
 
 
-def _reason(setting: _Setting, semitones: int, *, early: bool) -> str:
+def _reason(setting: _Setting, semitones: int, efforts: Mapping[int, float], *, early: bool) -> str:
     hour = " early in the day" if early else ""
     printed = setting.hymn.keys[0].fifths
     faults = list(setting.sung.faults(setting.limits, printed))
@@ -144,8 +173,17 @@ def _reason(setting: _Setting, semitones: int, *, early: bool) -> str:
     words = setting.sung.moved(semitones).words(setting.limits, after)
     return (
         f"{_INTERVALS[abs(semitones)].capitalize()} {way}, because {_listed(faults)}{hour}: "
-        f"then {words}{_signs_told(printed, after)}."
+        f"then {words}{_signs_told(printed, after)}{_effort_told(efforts, semitones)}."
     )
+
+
+def _effort_told(efforts: Mapping[int, float], semitones: int) -> str:
+    """Whether hands and feet have more or less to do, where it is worth a word."""
+    before, after = efforts[0], efforts[semitones]
+    if abs(after - before) < load("key").number("effort.told"):
+        return ""
+    what = "more" if after > before else "less"
+    return f"; hands and feet have {what} to do (effort {after:.1f} in place of {before:.1f})"
 
 
 def _signs_told(before: int, after: int) -> str:

@@ -75,3 +75,28 @@ def test_range_is_weighed_by_time() -> None:
     strain = found.moved(2).strain(limits_for("mixed"))
     assert strain["top"] == 2
     assert strain["above"] == pytest.approx(1.25)
+
+
+def test_effort_speaks_against_a_key_but_never_for_leaving_one() -> None:
+    from suspirium.service.keys import _effort_told, _harder
+
+    efforts = {0: 2.0, -2: 3.0, -3: 1.5}
+    assert _harder(efforts, -2) > _harder(efforts, -3) == _harder(efforts, 0) == 0
+    assert _harder(efforts, -1) == float("inf")
+    assert _effort_told(efforts, -2).endswith("more to do (effort 3.0 in place of 2.0)")
+    assert "less to do" in _effort_told(efforts, -3)
+    assert _effort_told({0: 2.0, -2: 2.1}, -2) == ""
+
+
+def test_effort_is_reckoned_only_where_a_move_is_thought_of(monkeypatch) -> None:
+    import suspirium.technique as technique
+
+    def never(*_):
+        raise AssertionError
+
+    monkeypatch.setattr(technique, "find_technique", never)
+    comfortable = hymn("C D E F | G A G F | E D C2 |]", key="F")
+    assert propose_key(plan_hymn(comfortable)).semitones == 0
+    high = hymn("c d e f | g a g f | e d c2 |]")
+    with pytest.raises(AssertionError):
+        propose_key(plan_hymn(high))
