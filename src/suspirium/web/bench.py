@@ -15,6 +15,7 @@ from suspirium.plan.pulse import counted_beat_q
 from suspirium.render.engrave.gapfigure import Count, gap_counts
 from suspirium.render.stanza_lines import stanza_lines
 from suspirium.web.desk import desk_of
+from suspirium.web.faces import with_faces_inside
 from suspirium.web.pages import HERE, page, render
 from suspirium.web.plan_view import Rail, glyph, plan_view, rail
 
@@ -92,6 +93,7 @@ def save(request: Request) -> Response:
     """The same as one file that needs no server: styles, script and face inside."""
     shown = desk_of(request).shown(request.path_params["number"])
     alone = {name: (HERE / "static" / name).read_text("utf-8") for name in ("desk.css", "bench.js")}
+    alone["desk.css"] = with_faces_inside(alone["desk.css"])
     text = render(
         "bench.html",
         shown=shown,

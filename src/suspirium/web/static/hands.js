@@ -1,4 +1,14 @@
 // A click on a note chooses it; only what can play it is asked.
+import { noteAt } from "./notes.js";
+import { wantedWidth } from "./width.js";
+
+const drawn = document.querySelector(".score").dataset.width;
+const asked = new URL(location.href);
+if (drawn !== wantedWidth() && !asked.searchParams.has("mm")) {
+  asked.searchParams.set("mm", wantedWidth());
+  location.replace(asked);
+}
+
 const note = document.getElementById("note");
 const figures = document.querySelector("[data-figures]");
 
@@ -11,7 +21,7 @@ function chosen() {
 }
 
 document.addEventListener("click", (event) => {
-  const id = event.target.closest?.(".music g[id^=n]")?.id.match(/^n\d+-\d+/)?.[0];
+  const id = noteAt(event);
   if (!id) return;
   note.value = id;
   chosen();

@@ -1,18 +1,12 @@
 // The hymn's page: the score at the width of the screen, and what follows from a change.
 import { part, paused } from "./parts.js";
+import { wantedWidth } from "./width.js";
 
-const WIDTHS = [[1000, 188], [560, 130], [0, 85]]; // least width in pixels, music in millimetres
 const form = document.querySelector("[data-decide]");
 const number = form.dataset.number;
 
-function wanted() {
-  const room = document.documentElement.clientWidth;
-  return WIDTHS.find(([least]) => room >= least)[1];
-}
-
 async function fit() {
-  const mm = String(wanted());
-  document.cookie = `mm=${mm}; path=/; max-age=31536000; samesite=strict`;
+  const mm = wantedWidth();
   const score = document.getElementById("score");
   if (score.dataset.width !== mm) await draw(`/hymns/${number}/score?mm=${mm}`);
 }
@@ -30,7 +24,7 @@ async function tryIt(signal) {
   if (!found) return;
   document.getElementById("trial").innerHTML = found.html;
   if (found.ok) {
-    await draw(`/hymns/${number}/consequences?score&mm=${wanted()}`, { method: "POST", body, signal });
+    await draw(`/hymns/${number}/consequences?score&mm=${wantedWidth()}`, { method: "POST", body, signal });
   }
 }
 

@@ -1,4 +1,6 @@
 // The hymn sounds, from any measure; its notes are lit as they sound.
+import { idOf, noteAt } from "./notes.js";
+
 const box = document.querySelector("[data-player]");
 const number = box.dataset.number;
 const button = box.querySelector("[data-play]");
@@ -75,7 +77,7 @@ document.addEventListener("keydown", (event) => {
 function gather() {
   elements = new Map();
   for (const note of document.querySelectorAll(".music g[id^=n]")) {
-    const id = note.id.match(/^n\d+-\d+/)?.[0];
+    const id = idOf(note);
     if (id) elements.set(id, [...(elements.get(id) ?? []), note]);
   }
 }
@@ -110,16 +112,13 @@ function follow() {
 
 // A note that is clicked: play from its measure, in the stanza last heard.
 document.addEventListener("click", async (event) => {
-  const note = event.target.closest?.(".music g[id^=n]");
-  if (!note) return;
-  const measures = note.closest(".system");
+  const id = noteAt(event);
+  if (!id) return;
   try { await prepare(); } catch { place.textContent = place.dataset.failed; return; }
-  const id = note.id.match(/^n\d+-\d+/)?.[0];
   const stanza = Number(choose("stanza").value);
   const first = timing.stanzas.find((one) => one[0] === stanza)[1];
   const sounds = timing.notes.find((one) => one[0] >= first - 0.01 && one[2].includes(id));
-  if (!sounds || !measures) return;
-  const measure = timing.measures.findLast((one) => one[0] <= sounds[0] + 0.01);
+  const measure = sounds && timing.measures.findLast((one) => one[0] <= sounds[0] + 0.01);
   if (measure) playFrom(measure[1], measure[2]);
 });
 
