@@ -12,6 +12,7 @@ from suspirium.plan.model import LeadingPlan
 from suspirium.render.take_json import take_values
 from suspirium.store import read_bytes, write_folder
 from suspirium.tables import load
+from suspirium.take.history import History
 from suspirium.take.listen import listen
 from suspirium.take.midi import read_take
 from suspirium.take.report import TakeReport
@@ -81,16 +82,16 @@ def _read_sound(path: Path) -> Floats:
         ) from None
 
 
-def write_report(report: TakeReport, take: Path, out: Path) -> Path:
+def write_report(report: TakeReport, take: Path, out: Path, history: History | None = None) -> Path:
     """Writes the report on the take at `take` into a folder of its own; the page to open."""
     from suspirium.render.take_report import report_html, report_pdf  # plots are slow to load
 
     folder = out / take.stem
     name = take.name
-    values = json.dumps(take_values(report, str(take)), ensure_ascii=False, indent=2)
+    values = json.dumps(take_values(report, str(take), history), ensure_ascii=False, indent=2)
     files = {
-        "take.html": report_html(report, name),
-        "take.pdf": report_pdf(report, name),
+        "take.html": report_html(report, name, history),
+        "take.pdf": report_pdf(report, name, history),
         "take.json": f"{values}\n".encode(),
     }
     write_folder(folder, files)

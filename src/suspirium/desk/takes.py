@@ -4,27 +4,33 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from sqlalchemy.orm import Session
 
-from suspirium.desk.finding import found_in
+from suspirium.desk.finding import Found, found_in
+from suspirium.desk.hymnal import library_path, the_library
 from suspirium.desk.listening import listen_to
 from suspirium.desk.planning import Settings, plan_found
 from suspirium.desk.week_asked import asked_from
+from suspirium.errors import LibraryError, OutputError
+from suspirium.plan.model import LeadingPlan
 from suspirium.practice.measured import heard_ready
 from suspirium.practice.record import Heard
 from suspirium.render.keys_midi import keys_midi
 from suspirium.render.screen import coloured
+from suspirium.render.take_history import figures_of
 from suspirium.render.take_json import take_values
 from suspirium.store import write_whole
-from suspirium.store.hymnal import digest_of
+from suspirium.store.hymnal import digest_of, known_digests
 from suspirium.store.library import Library
 from suspirium.store.practice import asked_of, latest_week, note
 from suspirium.store.schema import TakeRow
-from suspirium.store.takes import take_by_id, takes
+from suspirium.store.takes import put_away, same_take, take_by_id, takes, throw_away
+from suspirium.take.history import Figures, History, history
 from suspirium.take.report import TakeReport
 
 Progress = Callable[[str], None]
@@ -33,6 +39,39 @@ Progress = Callable[[str], None]
 def put_down_keys(events: Sequence[Sequence[float]], path: Path) -> None:
     """Writes keys played into a page as a MIDI file; `TakeError` where there are none."""
     write_whole(path, keys_midi(events))
+
+
+@dataclass(frozen=True, slots=True)
+class Listened:
+    """A take heard by itself: its plan and report; its number and history in the library,
+    None where it is not kept, and if it should have been, why not."""
+
+    plan: LeadingPlan
+    report: TakeReport
+    number: int | None = None
+    history: History | None = None
+    not_kept: str = ""
+
+
+def listen_and_keep(found: Found, plan: LeadingPlan, take: Path, *, keep: bool) -> Listened:
+    """Listens to a take; keeps it where the hymn is in the organist's library.
+
+    It counts as made when its file was last written. Raises `TakeError` in plain words; a
+    library that can't be used keeps nothing, but the report is there.
+    """
+    report = listen_to(plan, take)
+    if not keep or not library_path().exists():
+        return Listened(plan, report)
+    try:
+        with the_library() as library:
+            with library.session() as session:
+                if digest_of(found.score) not in known_digests(session):
+                    return Listened(plan, report)
+            made_at = datetime.fromtimestamp(take.stat().st_mtime)
+            number = _kept(library, found, plan, report, take, made_at)
+            return Listened(plan, report, number, history_of(library, number))
+    except (LibraryError, OutputError) as problem:
+        return Listened(plan, report, not_kept=problem.text)
 
 
 def hear(
@@ -48,31 +87,60 @@ def hear(
     If the hymn is in the week under way, its running record learns from the take, too.
     `progress` is told each step before it begins, the last one before anything is kept.
     """
-    from suspirium.render.take_report import report_pdf, report_values  # plots are slow to load
-
     progress("planning")
     found = found_in(library, number)
     plan = plan_found(found, settings)
     progress("listening")
     report = listen_to(plan, take)
+    return _kept(library, found, plan, report, take, now, progress)
+
+
+def _kept(
+    library: Library,
+    found: Found,
+    plan: LeadingPlan,
+    report: TakeReport,
+    take: Path,
+    made_at: datetime,
+    progress: Progress = lambda step: None,
+) -> int:
+    """Puts a take into the library, its file by its content; the same take again takes the
+    place of what it showed before."""
+    from suspirium.render.take_report import report_pdf, report_values  # plots are slow to load
+
     progress("drawing")
     values = report_values(report, take.name)
     values |= {name: coloured(values[name]) for name in ("pulse", "lifts", "gaps")}
-    row = TakeRow(
-        digest=digest_of(found.score),
-        title=plan.hymn.title or found.path.stem,
-        made_at=now,
-        name=take.name,
-        report=json.dumps(take_values(report, take.name), ensure_ascii=False),
-        shown=json.dumps(values, ensure_ascii=False),
-        pdf=report_pdf(report, take.name),
-    )
+    pdf = report_pdf(report, take.name)
     progress("keeping")
+    kept_as = put_away(library.path, take)
+    digest = digest_of(found.score)
     with library.session() as session:
-        session.add(row)
-        _into_record(session, row, report, now)
+        row = same_take(session, digest, kept_as)
+        known = row is not None
+        if row is None:
+            row = TakeRow(digest=digest, made_at=made_at, name=take.name, kept_as=kept_as)
+            session.add(row)
+        row.title = plan.hymn.title or found.path.stem
+        row.report = json.dumps(take_values(report, take.name), ensure_ascii=False)
+        row.shown = json.dumps(values, ensure_ascii=False)
+        row.pdf = pdf
+        if not known:
+            _into_record(session, row, report, made_at)
         session.flush()
         return row.id
+
+
+def history_of(library: Library, number: int) -> History:
+    """The take of this number among those of its hymn that were made before it."""
+    with library.session() as session:
+        row = take_by_id(session, number)
+        earlier = [_figures(one) for one in takes(session, row.digest) if one.id != row.id]
+        return history(earlier, _figures(row))
+
+
+def _figures(row: TakeRow) -> Figures:
+    return figures_of(json.loads(row.report), row.made_at, row.name)
 
 
 def _into_record(session: Session, row: TakeRow, report: TakeReport, now: datetime) -> None:
@@ -121,4 +189,7 @@ def take_pdf(library: Library, number: int) -> bytes:
 def remove_take(library: Library, number: int) -> None:
     """Takes a take out of the library; the running record stays."""
     with library.session() as session:
-        session.delete(take_by_id(session, number))
+        row = take_by_id(session, number)
+        kept_as = row.kept_as
+        session.delete(row)
+        throw_away(session, library.path, kept_as)

@@ -6,13 +6,18 @@ from math import isfinite
 from typing import Any
 
 from suspirium.render.numbers import number
+from suspirium.render.take_history import history_values
+from suspirium.take.history import History
 from suspirium.take.report import Gap, LineEnd, NoteFault, StanzaTempo, TakeReport, TouchMeasure
 
 FORMAT = "suspirium-take/1"
 
 
-def take_values(report: TakeReport, source: str) -> dict[str, Any]:
-    """The whole report as plain values; times in seconds, lengths in quarter notes."""
+def take_values(report: TakeReport, source: str, history: History | None = None) -> dict[str, Any]:
+    """The whole report as plain values; times in seconds, lengths in quarter notes.
+
+    `history` is the take among the earlier ones of its hymn, None where it is not kept.
+    """
     return {
         "format": FORMAT,
         "source": source,
@@ -49,6 +54,7 @@ def take_values(report: TakeReport, source: str) -> dict[str, Any]:
         "not_measured": list(report.not_measured),
         "advice": list(report.advice),
         "praise": list(report.praise),
+        "history": history_values(history),
     }
 
 

@@ -7,35 +7,37 @@ from importlib import resources
 from math import isfinite
 from typing import Any
 
+from suspirium.render.take_history import history_rows, history_sentences
 from suspirium.render.take_plots import gap_plot, lift_plot, pulse_plot
 from suspirium.render.take_text import heard, notes_words
 from suspirium.render.typeset import set_document
 from suspirium.render.typography import curly_prose
 from suspirium.tables import load
+from suspirium.take.history import History
 from suspirium.take.report import LineEnd, NoteFault, TakeReport
 
 _MOST_FAULTS = 12  # listed on paper; the page on the screen has all
 
 
-def report_pdf(report: TakeReport, take: str) -> bytes:
+def report_pdf(report: TakeReport, take: str, history: History | None = None) -> bytes:
     """The report as A4 pages; `take` names the take in the heading."""
-    data = report_values(report, take)
+    data = report_values(report, take, history)
     rest = len(data["faults"]) - _MOST_FAULTS
     if rest > 0:
         data["faults"] = [*data["faults"][:_MOST_FAULTS], f"and {rest} more"]
     return set_document("take.typ", data)[0]
 
 
-def report_html(report: TakeReport, take: str) -> bytes:
+def report_html(report: TakeReport, take: str, history: History | None = None) -> bytes:
     """The report as one HTML file that needs nothing beside it."""
     from jinja2 import Environment
 
     template = (resources.files("suspirium.render") / "take.html").read_text("utf-8")
     page = Environment(autoescape=True).from_string(template)
-    return page.render(report_values(report, take)).encode()
+    return page.render(report_values(report, take, history)).encode()
 
 
-def report_values(report: TakeReport, take: str) -> dict[str, Any]:
+def report_values(report: TakeReport, take: str, history: History | None = None) -> dict[str, Any]:
     """What the report's pages show: words, rows and figures (SVG)."""
     return {
         "title": curly_prose(report.title),
@@ -51,6 +53,8 @@ def report_values(report: TakeReport, take: str) -> dict[str, Any]:
         "notes": notes_words(report),
         "faults": [_fault_words(fault) for fault in report.faults],
         "left_out": list(report.not_measured),
+        "since": list(history_sentences(history)) if history else [],
+        "takes": history_rows(history) if history and history.against else [],
     }
 
 

@@ -6,14 +6,26 @@ from collections.abc import Iterator
 from math import isfinite
 from textwrap import wrap
 
+from suspirium.render.take_history import history_sentences
 from suspirium.render.textlines import WIDTH, item
 from suspirium.tables import load
+from suspirium.take.history import History
 from suspirium.take.report import LineEnd, TakeReport
 
 
-def take_text(report: TakeReport) -> str:
-    """The report in words, lines no longer than 78 characters."""
-    return "\n".join(_lines(report)) + "\n"
+def take_text(report: TakeReport, history: History | None = None) -> str:
+    """The report in words, lines no longer than 78 characters; at its end the take among
+    the earlier ones of its hymn."""
+    lines = [*_lines(report), *(_since(history) if history else [])]
+    return "\n".join(lines) + "\n"
+
+
+def _since(history: History) -> Iterator[str]:
+    yield ""
+    if history.against is None:
+        yield from item("Since", "This is the first take of this hymn in the library.")
+    for sentence in history_sentences(history):
+        yield from item("Since", sentence)
 
 
 def _lines(report: TakeReport) -> Iterator[str]:

@@ -137,7 +137,8 @@ class TakeRow(Base):
     """A take that was heard: what it showed, by the digest of the hymn's score.
 
     `report` is JSON (``docs/take.schema.json``), `shown` JSON with what its page shows and
-    `pdf` the report on paper. The recording itself is not kept.
+    `pdf` the report on paper. `kept_as` is the take's own file in the folder beside the
+    library, named by its content; empty where it was not kept.
     """
 
     __tablename__ = "takes"
@@ -150,3 +151,4 @@ class TakeRow(Base):
     report: Mapped[str] = mapped_column(Text)
     shown: Mapped[str] = mapped_column(Text, deferred=True)
     pdf: Mapped[bytes] = mapped_column(LargeBinary, deferred=True)
+    kept_as: Mapped[str] = mapped_column(default="", server_default="")

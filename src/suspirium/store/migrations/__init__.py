@@ -1,3 +1,3 @@
 """The library's versions, each brought to the next once, in a transaction."""
 
-NEWEST = "0003"
+NEWEST = "0004"
