@@ -32,6 +32,13 @@ class Hall:
 
 def sound(notes: Sequence[TakeNote], hall: Hall, rate: int = 16000, lead_s: float = 1.0) -> Array:
     """The take heard in the hall, mono, peak 0.5; the first note begins after `lead_s`."""
+    return in_hall(dry_sound(notes, hall, rate, lead_s), hall, rate)
+
+
+def dry_sound(
+    notes: Sequence[TakeNote], hall: Hall, rate: int = 16000, lead_s: float = 1.0
+) -> Array:
+    """The organ without its hall, long enough for the hall's decay after it."""
     chance = np.random.default_rng(hall.seed)
     first_s = min(note.onset_s for note in notes)
     length_s = max(note.release_s for note in notes) - first_s + lead_s + hall.rt_s + 1.0
@@ -74,17 +81,35 @@ def sound(notes: Sequence[TakeNote], hall: Hall, rate: int = 16000, lead_s: floa
         if hall.chiff:
             speech = chance.standard_normal(min(len(samples), rise * 2))
             dry[samples[: len(speech)]] += hall.chiff * speech * np.hanning(len(speech))
-    return _in_hall(dry, hall, rate, chance)
+    return dry
 
 
-def _in_hall(dry: Array, hall: Hall, rate: int, chance: np.random.Generator) -> Array:
+def in_hall(
+    dry: Array,
+    hall: Hall,
+    rate: int = 16000,
+    response: Array | None = None,
+    beside: Array | None = None,
+) -> Array:
+    """Dry sound in the hall, peak 0.5: through a `response` if one is given, else through a
+    diffuse decay. `beside` is other sound there as it is heard, its level included."""
     from scipy.signal import fftconvolve
 
+    chance = np.random.default_rng(hall.seed + 1)
+    if response is None:
+        response = diffuse(hall, rate, chance)
+    wet = fftconvolve(dry, response)[: len(dry)]
+    if beside is not None:
+        wet += beside[: len(wet)]
+    loud = np.sqrt(np.mean(wet**2))
+    wet += chance.standard_normal(len(wet)) * loud * 10 ** (hall.noise_db / 20)
+    return wet * 0.5 / np.abs(wet).max()
+
+
+def diffuse(hall: Hall, rate: int, chance: np.random.Generator) -> Array:
+    """The response of a wholly diffuse hall: a direct sound, then noise that decays evenly."""
     time_s = np.arange(int(hall.rt_s * rate)) / rate
     tail = chance.standard_normal(len(time_s)) * 10 ** (-3 * time_s / hall.rt_s)
     tail /= np.sqrt((tail**2).sum())
     tail[0] += hall.direct
-    wet = fftconvolve(dry, tail)[: len(dry)]
-    loud = np.sqrt(np.mean(wet**2))
-    wet += chance.standard_normal(len(wet)) * loud * 10 ** (hall.noise_db / 20)
-    return wet * 0.5 / np.abs(wet).max()
+    return tail

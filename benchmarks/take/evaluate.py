@@ -120,7 +120,7 @@ def keyed(every: int) -> Counted:
     folder = HYMNS if HYMNS.is_dir() else PARISH
     for seed, path in enumerate(sorted(folder.glob("*.abc"))[::every]):
         plan = plan_file(path)
-        played = play(plan, _how(plan, seed, errors=0.02))
+        played = play(plan, how_played(plan, seed, errors=0.02))
         take = Take(tuple(played.notes))
         begin = time.perf_counter()
         report = listen(plan, take)
@@ -138,7 +138,7 @@ def heard(rt_s: float, seeds: int) -> Counted:
     for path in sorted(PARISH.glob("*.abc")):
         plan = _all_lifting(plan_file(path))
         for seed in range(seeds):
-            played = play(plan, _how(plan, 100 + seed, key_jitter_s=0.002))
+            played = play(plan, how_played(plan, 100 + seed, key_jitter_s=0.002))
             recording = sound(played.notes, Hall(rt_s=rt_s, seed=seed)).astype(np.float32)
             counted.sounding_s += len(recording) / 16000
             begin = time.perf_counter()
@@ -163,7 +163,7 @@ def _all_lifting(plan: LeadingPlan) -> LeadingPlan:
     )
 
 
-def _how(plan: LeadingPlan, seed: int, **more: float) -> Playing:
+def how_played(plan: LeadingPlan, seed: int, **more: float) -> Playing:
     """A way to play: tempo, drift, beats added and lost, uneven gaps."""
     chance = random.Random(seed)
     lines = len(stanza_clock(plan, plan.stanza_numbers[0], last=False).phrase_ends)
