@@ -30,6 +30,9 @@ bench: $(DEV)
 	$(BIN)/python benchmarks/underlay/evaluate.py
 	$(BIN)/python benchmarks/take/evaluate.py
 	$(BIN)/python benchmarks/phrases/evaluate.py
+	$(BIN)/python benchmarks/introductions/evaluate.py
+	$(BIN)/python benchmarks/week.py
+	$(BIN)/python benchmarks/service.py
 
 $(BIN)/python:
 	$(PYTHON) -m venv .venv
