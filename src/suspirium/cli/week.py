@@ -49,6 +49,10 @@ def plan(
         list[str] | None,
         typer.Option(help="How a hymn is played: NAME=all, manuals or 'tune and bass'."),
     ] = None,
+    slide: Annotated[
+        list[str] | None,
+        typer.Option(help="A number of the model that nobody measured, yours: rate=0.1."),
+    ] = None,
     hand: HandOption = "medium",
     hand_span: SpanOption = None,
     level: LevelOption = "fluent",
@@ -65,7 +69,7 @@ def plan(
     from suspirium.desk.hymnal import the_library
     from suspirium.desk.practising import plan_for
     from suspirium.desk.week_hymns import Who
-    from suspirium.desk.week_typed import day_typed, minutes_typed, pairs_typed
+    from suspirium.desk.week_typed import day_typed, minutes_typed, pairs_typed, sliders_typed
 
     today = _today(on)
     day = day_typed(service)
@@ -82,6 +86,7 @@ def plan(
             who=who,
             room=room,
             singers=singers,
+            sliders=sliders_typed(slide or []),
         )
     _tell(made, out, at, as_json)
 

@@ -26,7 +26,7 @@ from suspirium.practice.calendar import Calendar, Listed
 from suspirium.practice.known import LEVELS
 from suspirium.practice.model import Instead, PracticeHymn, Week
 from suspirium.practice.record import Done, Event, Said, pace_of, ready_now
-from suspirium.practice.settings import Learning, learning
+from suspirium.practice.settings import Learning, learning, moved
 from suspirium.practice.simpler import weak
 from suspirium.practice.values import task_from, task_values
 from suspirium.practice.week import plan_week
@@ -59,8 +59,10 @@ def plan_for(
     who: Who | None = None,
     room: str = "parish",
     singers: int | None = None,
+    sliders: Mapping[str, float] | None = None,
 ) -> Calendar:
-    """Plans the week of these hymns and keeps it, with what was said to be known.
+    """Plans the week of these hymns and keeps it, with what was said to be known and the
+    player's own numbers of the model.
 
     Raises `SuspiriumError` in plain words; then nothing is kept.
     """
@@ -68,8 +70,10 @@ def plan_for(
         raise PracticeError(f"the service must be after {today}, within {_LONGEST} days")
     who = who or Who()
     who.playing()  # says what is wrong before the scores are read
+    moved(learning(who.level), sliders or {})
     settings = Settings(read_room(room), singers)
-    asked = Asked(study(scores, ways or {}, settings, who), minutes, service, who, room, singers)
+    hymns = study(scores, ways or {}, settings, who)
+    asked = Asked(hymns, minutes, service, who, room, singers, sliders or {})
     names = [each.named for each in asked.hymns]
     said = by_hymn(names, known or {})
     for level in said.values():
@@ -133,13 +137,13 @@ def _calendar(session: Session, row: WeekRow, asked: Asked, today: date) -> tupl
 
 def _how(asked: Asked, events: Mapping[str, Sequence[Event]], now: int) -> Learning:
     """How this player learns, by all takes of these hymns."""
-    base = learning(asked.who.level)
+    base = moved(learning(asked.who.level), asked.sliders)
     records = [
         (each.passages, each.way, events[each.named.digest])
         for each in asked.hymns
         if each.way == "all"
     ]
-    return learning(asked.who.level, pace_of(records, now, base))
+    return moved(learning(asked.who.level, pace_of(records, now, base)), asked.sliders)
 
 
 def _listed(shown: Mapping[str, Any]) -> tuple[Listed, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
@@ -17,7 +17,8 @@ from suspirium.room import read_room
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What a week is made from: hymns, minutes by date, the service, the player, the room."""
+    """What a week is made from: hymns, minutes by date, the service, the player, the room, and
+    the player's own numbers of the model."""
 
     hymns: tuple[Studied, ...]
     minutes: Mapping[date, int]
@@ -25,6 +26,7 @@ class Asked:
     who: Who
     room: str
     singers: int | None = None
+    sliders: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def settings(self) -> Settings:
@@ -45,6 +47,7 @@ def asked_text(asked: Asked) -> str:
         },
         "room": asked.room,
         "singers": asked.singers,
+        "sliders": dict(asked.sliders),
         "hymns": [studied_values(each) for each in asked.hymns],
     }
     return json.dumps(values, ensure_ascii=False)
@@ -59,6 +62,7 @@ def asked_from(values: Mapping[str, Any]) -> Asked:
         who=Who(**values["who"]),
         room=values["room"],
         singers=values["singers"],
+        sliders=values.get("sliders", {}),
     )
 
 

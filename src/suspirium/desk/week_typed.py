@@ -61,6 +61,17 @@ def _minutes(text: str) -> int:
     return int(text)
 
 
+def sliders_typed(texts: Sequence[str]) -> dict[str, float]:
+    """NAME=NUMBER as a mapping; `PracticeError` where it is none."""
+    found = {}
+    for name, value in pairs_typed(texts).items():
+        try:
+            found[name] = float(value)
+        except ValueError:
+            raise PracticeError(f"{name} is a number, not {value!r}") from None
+    return found
+
+
 def pairs_typed(texts: Sequence[str]) -> dict[str, str]:
     """NAME=VALUE as a mapping; `PracticeError` where the sign is missing."""
     found = {}

@@ -2,10 +2,34 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from functools import cache
+from typing import Any
 
+from suspirium.errors import PracticeError
 from suspirium.tables import load
+
+_ROWS = {
+    "rate": "learn.rate",
+    "day_share": "learn.day_share",
+    "demand": "learn.demand",
+    "least_demand": "learn.least_demand",
+    "together": "learn.together",
+    "blocked": "learn.blocked",
+    "night_gain": "night.gain",
+    "alike_gain": "night.alike_gain",
+    "settled_days": "keep.settled_days",
+    "hands": "transfer.hands",
+    "pedal": "transfer.pedal",
+    "tune": "transfer.tune",
+    "easy": "order.easy",
+    "tempo_first": "tempo.first",
+    "tempo_step": "tempo.step",
+    "between_s": "time.between_s",
+    "floor": "ready.floor",
+}
+_WIDEST = 4.0  # times the table's value, or that part of it
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,25 +74,30 @@ def learning(level: str = "fluent", pace: float = 1.0) -> Learning:
     table = load("practice")
     return Learning(
         pace=pace * float(table["learn.level"][level]),
-        rate=table.number("learn.rate"),
-        day_share=table.number("learn.day_share"),
-        demand=table.number("learn.demand"),
-        least_demand=table.number("learn.least_demand"),
-        together=table.number("learn.together"),
-        blocked=table.number("learn.blocked"),
-        night_gain=table.number("night.gain"),
-        alike_gain=table.number("night.alike_gain"),
         first_days=tuple(float(days) for days in table["keep.first_days"]),
-        settled_days=table.number("keep.settled_days"),
-        hands=table.number("transfer.hands"),
-        pedal=table.number("transfer.pedal"),
-        tune=table.number("transfer.tune"),
-        easy=table.number("order.easy"),
-        tempo_first=table.number("tempo.first"),
-        tempo_step=table.number("tempo.step"),
-        between_s=table.number("time.between_s"),
         step_min=int(table["time.step_min"]),
         visit_steps=int(table["time.visit_steps"]),
-        floor=table.number("ready.floor"),
         sight=float(table["known.sight"][level]),
+        **{name: table.number(row) for name, row in _ROWS.items()},
     )
+
+
+def sliders() -> dict[str, float]:
+    """The numbers that nobody measured, with the table's value: the player may move them."""
+    table = load("practice")
+    rows = {name: table.rows[row] for name, row in _ROWS.items()}
+    return {name: float(row.value) for name, row in rows.items() if row.kind == "invented"}
+
+
+def moved(how: Learning, own: Mapping[str, float]) -> Learning:
+    """`how` with the player's own values; `PracticeError` for a name that is no slider, or a
+    value more than four times away from the table's."""
+    known = sliders()
+    for name, value in own.items():
+        if name not in known:
+            raise PracticeError(f"{name!r} can't be moved; what can: {', '.join(sorted(known))}")
+        low, high = sorted((known[name] / _WIDEST, known[name] * _WIDEST))
+        if not low <= value <= high:
+            raise PracticeError(f"{name} goes from {low:g} to {high:g}, not to {value:g}")
+    values: Mapping[str, Any] = own
+    return replace(how, **values)
