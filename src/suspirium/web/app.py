@@ -13,7 +13,19 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from suspirium.errors import LibraryError, SuspiriumError
-from suspirium.web import bench, hands, hymn, hymns, job_pages, sound, tablet, takes, week
+from suspirium.web import (
+    bench,
+    hands,
+    hymn,
+    hymns,
+    job_pages,
+    organ,
+    service,
+    sound,
+    tablet,
+    takes,
+    week,
+)
 from suspirium.web.desk import Desk
 from suspirium.web.faces import bench_worker, face
 from suspirium.web.guard import Guard, Pairing
@@ -35,6 +47,8 @@ def create_app(settings: WebSettings = WebSettings()) -> Starlette:  # noqa: B00
             *hands.routes,
             *takes.routes,
             *week.routes,
+            *service.routes,
+            *organ.routes,
             *job_pages.routes,
             *tablet.routes,
             Route("/face/{style}", face),

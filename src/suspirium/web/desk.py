@@ -11,11 +11,13 @@ from starlette.requests import Request
 
 from suspirium.desk.fingering import Playing
 from suspirium.desk.hymnal import the_library
+from suspirium.desk.own_desk import own_desk
 from suspirium.desk.planning import Settings
 from suspirium.desk.showing import Shown, engraved, find_shown, hands_and_feet, key_of, show
 from suspirium.plan.model import LeadingPlan
 from suspirium.practice.calendar import Calendar
 from suspirium.render.screen import ScreenSheet
+from suspirium.service.whole import Service
 from suspirium.store.library import Library
 from suspirium.technique.model import Technique
 from suspirium.web.jobs import Jobs
@@ -38,6 +40,7 @@ class Desk:
         self._sheets: Kept[ScreenSheet] = Kept(_SHEETS)
         self.files: Kept[bytes] = Kept(24)
         self.weeks: Kept[Calendar] = Kept(4)
+        self.services: Kept[Service] = Kept(8)
         self.tasks: Kept[dict[str, bytes]] = Kept(24)
         self.sounds: Kept[Path] = Kept(_SOUNDS, lambda path: path.unlink(missing_ok=True))
         self._folder = tempfile.TemporaryDirectory(prefix="suspirium-")
@@ -62,12 +65,12 @@ class Desk:
     @property
     def plan_settings(self) -> Settings:
         """The room and the people that all plans are made for."""
-        return Settings()
+        return own_desk().settings
 
     @property
     def player(self) -> Playing:
         """Who plays."""
-        return Playing()
+        return own_desk().playing
 
     def shown(self, number: int) -> Shown:
         """The hymn of this number with its plan."""

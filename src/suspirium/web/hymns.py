@@ -10,6 +10,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from suspirium.desk.hymnal import add_scores, find_hymns, query, remove_hymn
+from suspirium.desk.own_desk import take_in_parish_organs
 from suspirium.desk.parish import parish_scores
 from suspirium.errors import SearchError
 from suspirium.web.desk import Desk, desk_of
@@ -72,6 +73,7 @@ async def add(request: Request) -> Response:
 async def demo(request: Request) -> Response:
     """Takes the demo parish in."""
     paths = await run_in_threadpool(parish_scores)
+    await run_in_threadpool(take_in_parish_organs)
     return _begin(desk_of(request), list(paths), texts()["first"]["demo_adding"])
 
 

@@ -13,6 +13,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from suspirium.desk.hymnal import find_hymns, query
+from suspirium.desk.own_desk import own_desk
 from suspirium.desk.practising import plan_for, the_week
 from suspirium.desk.week_files import calendar_file, task_material, week_sheet
 from suspirium.desk.week_record import mark_done, tell_sung
@@ -183,11 +184,24 @@ async def plan(request: Request) -> Response:
     known = {str(i): k for i in places if (k := asked.get(f"known-{numbers[i - 1]}", ""))}
     ways = {str(i): w for i in places if (w := asked.get(f"way-{numbers[i - 1]}", ""))}
 
+    own = own_desk()
+
     def work(job: Job) -> Outcome:
         job.tell(texts()["week"]["studying"])
         with desk.library() as library:
             scores = [Path(number) for number in numbers]
-            plan_for(library, scores, service, minutes, today, known=known, ways=ways)
+            plan_for(
+                library,
+                scores,
+                service,
+                minutes,
+                today,
+                known=known,
+                ways=ways,
+                who=own.who,
+                room=own.room,
+                singers=own.singers,
+            )
         return Outcome("", "/week")
 
     job = desk.jobs.begin(texts()["week"]["planning"], work)

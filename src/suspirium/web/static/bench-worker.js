@@ -11,7 +11,7 @@ self.addEventListener("message", async (event) => {
 });
 
 function ours(url) {
-  return /^\/(static|face)\/|^\/hymns\/\d+\/bench$|^\/service\/bench$/.test(url.pathname);
+  return /^\/(static|face)\/|^\/hymns\/\d+\/bench$|^\/service\/[a-z0-9-]+\/bench$/.test(url.pathname);
 }
 
 self.addEventListener("fetch", (event) => {

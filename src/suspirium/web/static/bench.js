@@ -1,20 +1,29 @@
 // The bench view: one stanza a screen; turned by tap, arrows or Page keys (foot switches send those).
 const words = JSON.parse(document.getElementById("words").textContent);
+const hymns = [...document.querySelectorAll("[data-hymn]")];
 const stanzas = [...document.querySelectorAll("[data-stanza]")];
 const tabs = [...document.querySelectorAll("[data-tab]")];
 const [back, on] = document.querySelectorAll("[data-turn]");
 let shown = 0;
 
+const hymnOf = (place) => hymns.indexOf(stanzas[place].closest("[data-hymn]"));
+
+// What a turn leads to: a stanza of this hymn, or another hymn.
+function name(place) {
+  if (hymnOf(place) !== hymnOf(shown)) return words.hymn.replace("{n}", hymnOf(place) + 1);
+  return words.stanza.replace("{n}", stanzas[place].dataset.stanza);
+}
+
 function show(index) {
   shown = Math.max(0, Math.min(stanzas.length - 1, index));
   stanzas.forEach((one, place) => { one.hidden = place !== shown; });
+  hymns.forEach((one, place) => { one.hidden = place !== hymnOf(shown); });
   tabs.forEach((tab, place) => {
     if (place === shown) tab.setAttribute("aria-current", "true");
     else tab.removeAttribute("aria-current");
   });
   back.disabled = shown === 0;
   on.disabled = shown === stanzas.length - 1;
-  const name = (place) => words.stanza.replace("{n}", tabs[place].textContent);
   back.textContent = back.disabled ? words.first : name(shown - 1);
   on.textContent = on.disabled ? words.end : name(shown + 1);
   history.replaceState(null, "", `#${stanzas[shown].id}`);
