@@ -170,11 +170,14 @@ def _end(plan: LeadingPlan, phrase: Phrase, stanza: int) -> LineEnd:
 
 
 def _carries(differing: list[Phrase], stanza: int) -> str:
-    """The lines that differ from stanza to stanza and are carried here."""
-    carried = [phrase.number for phrase in differing if phrase.breath(stanza) == "carry"]
-    if not carried:
-        return "carry no line"
-    return f"carry line{'s' if len(carried) > 1 else ''} {ranges(carried)}"
+    """What happens here at the lines that differ from stanza to stanza."""
+    words = {"carry": "carry", "part": "melody lifts"}
+    parts = []
+    for kind, what in words.items():
+        numbers = [phrase.number for phrase in differing if phrase.breath(stanza) == kind]
+        if numbers:
+            parts.append(f"{what} {ranges(numbers)}")
+    return "; ".join(parts) or "all lift"
 
 
 def _common(plan: LeadingPlan, stanzas: tuple[int, ...], beat_q: Fraction) -> Iterator[str]:
@@ -187,6 +190,8 @@ def _common(plan: LeadingPlan, stanzas: tuple[int, ...], beat_q: Fraction) -> It
         kind = phrase.breath(stanzas[0])
         if kind == "carry":
             text = "carried on"
+        elif not phrase.lift_q:
+            text = "held in full"
         else:
             text = f"hold {counts(phrase.hold_q, beat_q)}, lift {counts(phrase.lift_q, beat_q)}"
             if kind == "part":

@@ -36,8 +36,8 @@ class Relation:
 
 def relation(before: LeadingPlan, after: LeadingPlan) -> Relation:
     """How the key and the pulse of a hymn stand to those of the one before it."""
-    ratio = pulse_bpm(after) / pulse_bpm(before)
-    return Relation(_keys(before.hymn.keys[-1], after.hymn.keys[0]), ratio, _pulse(ratio))
+    keys = _keys(before.hymn.keys[-1], after.hymn.keys[0])
+    return Relation(keys, pulse_bpm(after) / pulse_bpm(before), _pulse(before, after))
 
 
 def pulse_bpm(plan: LeadingPlan) -> float:
@@ -54,9 +54,9 @@ def _keys(before: KeyChange, after: KeyChange) -> str:
     return f"{names[0]} to {names[1]}, {said}"
 
 
-def _pulse(ratio: float) -> str:
-    if abs(ratio - 1) <= load("service").number("pulse.same"):
+def _pulse(before: LeadingPlan, after: LeadingPlan) -> str:
+    first, second = pulse_bpm(before), pulse_bpm(after)
+    if abs(second / first - 1) <= load("service").number("pulse.same"):
         return "the same pulse"
-    if ratio > 1:
-        return f"the pulse {ratio - 1:.0%} quicker"
-    return f"the pulse {1 - ratio:.0%} slower"
+    what = "quicker" if second > first else "slower"
+    return f"a {what} pulse, {first:.0f} to {second:.0f}"

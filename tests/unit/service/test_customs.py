@@ -87,8 +87,10 @@ def test_pulses_by_their_ratio() -> None:
         plan,
         tempo=replace(tempo, value=replace(tempo.value, quarter_bpm=tempo.value.quarter_bpm * 1.5)),
     )
-    assert relation(plan, quick).pulse == "the pulse 50% quicker"
-    assert relation(quick, plan).pulse == "the pulse 33% slower"
+    bpm = plan.tempo.value.quarter_bpm / float(plan.pulse.value.unit_q)
+    assert relation(plan, quick).pulse == f"a quicker pulse, {bpm:.0f} to {bpm * 1.5:.0f}"
+    assert relation(plan, quick).pulse_ratio == pytest.approx(1.5)
+    assert relation(quick, plan).pulse == f"a slower pulse, {bpm * 1.5:.0f} to {bpm:.0f}"
 
 
 def test_times_add_up() -> None:
