@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from pathlib import Path
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import FileResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from suspirium.desk.hymnal import find_hymns, query
@@ -21,7 +22,7 @@ from suspirium.desk.orders import (
     orders,
 )
 from suspirium.desk.own_desk import organs, own_desk
-from suspirium.desk.service_files import service_sheets
+from suspirium.desk.service_files import hymn_sound, service_sheets
 from suspirium.desk.serving import the_service
 from suspirium.errors import ServiceError, SuspiriumError
 from suspirium.render.bench import Bench, bench_of
@@ -54,6 +55,7 @@ class MomentView:
     stanzas: str = ""
     hymn: str = ""
     relation: str = ""
+    number: int = 0
     bench: Bench | None = None
     reasons: tuple[str, ...] = ()
 
@@ -124,11 +126,13 @@ def _page(request: Request, stem: str, status: int = 200, wrong: str = "") -> Re
 
 def _moments(service: Service) -> Iterator[MomentView]:
     relations = iter(("", *(f"{one.keys}; {one.pulse}" for one in service.relations)))
+    number = 0
     for at_s, moment, lasts_s in service.timed():
         at, lasts = time_words(at_s, service.order.begins), time_words(lasts_s)
         if not isinstance(moment, Served):
             yield MomentView(at, moment_words(moment), lasts)
             continue
+        number += 1
         yield MomentView(
             at,
             moment.title,
@@ -136,6 +140,7 @@ def _moments(service: Service) -> Iterator[MomentView]:
             stanza_words(moment),
             moment.moment.hymn if moment.moment.hymn.isdigit() else "",
             next(relations),
+            number,
             bench_of(moment, service.organ),
             tuple(dict.fromkeys(row.reason for row in moment.rows)),
         )
@@ -181,6 +186,21 @@ def sheet(request: Request) -> Response:
     return Response(files[name], media_type=_SHEETS[name])
 
 
+def sound(request: Request) -> Response:
+    """A hymn as it is played in the service, on its stops."""
+    desk, stem, number = desk_of(request), request.path_params["stem"], request.path_params["n"]
+    service = _service(desk, stem)
+    if not 1 <= number <= len(service.served):
+        return Response(status_code=404)
+    name = f"{order_state(stem)}-{number}"
+
+    def make() -> Path:
+        files = hymn_sound(service.served[number - 1], service.organ, ("flac",), False)
+        return desk.put_file(f"service-{name}.flac", files["leading.flac"])
+
+    return FileResponse(desk.sounds.get(name, make), media_type="audio/flac")
+
+
 def _bench(service: Service) -> list[BenchHymn]:
     return [
         bench_hymn(one.title, one.plan, one.stanzas, bench_of(one, service.organ))
@@ -213,5 +233,6 @@ routes = [
     Route("/service/{stem}/change", change, methods=["POST"]),
     Route("/service/{stem}/bench", bench),
     Route("/service/{stem}/bench.html", save),
+    Route("/service/{stem}/hymn-{n:int}.flac", sound),
     Route("/service/{stem}/{name}", sheet),
 ]

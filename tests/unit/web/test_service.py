@@ -1,0 +1,94 @@
+from __future__ import annotations
+
+import re
+
+from starlette.testclient import TestClient
+
+from suspirium.desk.own_desk import organs, own_desk
+
+STEM = "2026-12-06-second-sunday-of-advent"
+
+
+def _begun(parish: TestClient) -> str:
+    parish.post("/organ/demo", content=b"")
+    asked = {
+        "name": "Second Sunday of Advent",
+        "date": "2026-12-06",
+        "begins": "10:00",
+        "organ": "netherwick",
+    }
+    path = str(parish.post("/service", data=asked).headers["location"])
+    parish.post(f"{path}/add", data={"hymn": "1", "place": "opening"})
+    parish.post(f"{path}/add", data={"what": "Sermon", "minutes": "12"})
+    parish.post(f"{path}/add", data={"hymn": "2", "place": "closing", "amen": "1"})
+    return path
+
+
+def _titles(page: str) -> list[str]:
+    return re.findall(r"<h2>([^<]+?) <span", page)
+
+
+def test_a_service_shows_times_keys_and_stops(parish: TestClient) -> None:
+    path = _begun(parish)
+    assert path == f"/service/{STEM}"
+    page = parish.get(path).text
+    assert _titles(page) == ["The lamps are lit", "Sermon", "Come, you rivers"]
+    for words in ("10:00", "F major; half note = 53", "Step 3", "has an amen"):
+        assert words in page
+
+
+def test_moments_move_and_go_but_not_unseen(parish: TestClient) -> None:
+    path = _begun(parish)
+    page = parish.get(path).text
+    found = re.search(r'name="version" value="(\w+)"', page)
+    assert found
+    move = {"version": found.group(1), "place": "2", "how": "up"}
+    assert parish.post(f"{path}/change", data=move).status_code == 303
+    assert _titles(parish.get(path).text) == ["The lamps are lit", "Come, you rivers", "Sermon"]
+    stale = parish.post(f"{path}/change", data=move)
+    assert stale.status_code == 422
+    assert "changed in another window" in stale.text
+
+
+def test_sheets_sound_and_bench_view(parish: TestClient) -> None:
+    path = _begun(parish)
+    assert parish.get(f"{path}/bench.pdf").content.startswith(b"%PDF-")
+    assert parish.get(f"{path}/choir.pdf").content.startswith(b"%PDF-")
+    assert parish.get(f"{path}/service.ics").text.startswith("BEGIN:VCALENDAR")
+    assert parish.get(f"{path}/hymn-1.flac").content.startswith(b"fLaC")  # RFC 9639
+    assert parish.get(f"{path}/hymn-3.flac").status_code == 404
+    bench = parish.get(f"{path}/bench").text
+    assert bench.count("data-hymn") == 2
+    assert "Step 3" in bench
+    assert parish.get(f"{path}/elsewhere").status_code == 404
+
+
+def test_what_is_wrong_is_said_and_no_path_leads_out(parish: TestClient) -> None:
+    path = _begun(parish)
+    wrong = parish.post(f"{path}/add", data={"hymn": "1", "stanzas": "9"})
+    page = parish.get(path)
+    assert "has no stanza 9" in page.text or wrong.status_code == 422
+    assert parish.get("/service/..%2F..%2Fdesk").status_code in (404, 422)
+    assert parish.get("/service/none").status_code == 422
+    assert parish.post("/service", data={"name": " "}).status_code == 422
+
+
+def test_the_room_is_kept_and_every_plan_is_made_for_it(parish: TestClient) -> None:
+    before = parish.get("/hymns/1").text
+    assert parish.post("/organ", data={"room": "cathedral", "singers": "400"}).status_code == 303
+    assert own_desk().room == "cathedral"
+    assert parish.get("/hymns/1").text != before
+    answer = parish.post("/organ", data={"room": "a barn"})
+    assert answer.status_code == 422
+    assert own_desk().room == "cathedral"
+
+
+def test_a_stop_list_that_is_wrong_is_said_and_stays_in_the_field(parish: TestClient) -> None:
+    text = 'name = "Mine"\n[Great]\ncompass = ["C2", "G6"]\nstops = ["Whistle 8 kazoo"]\n'
+    answer = parish.post("/organ/stops", data={"text": text})
+    assert answer.status_code == 422
+    assert "Whistle 8 kazoo" in answer.text
+    assert organs() == {}
+    good = text.replace("Whistle 8 kazoo", "Principal 8 principal")
+    assert parish.post("/organ/stops", data={"text": good}).status_code == 303
+    assert organs()["mine"].name == "Mine"
