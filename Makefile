@@ -5,7 +5,7 @@ RUN := .venv/.installed
 DEV := .venv/.installed-for-tests
 CODE := src tests benchmarks
 
-.PHONY: demo test lint types arrows tests bench clean
+.PHONY: demo chromium test lint types arrows tests bench clean
 
 demo: $(RUN)
 	$(BIN)/suspirium demo --out out/demo
@@ -22,8 +22,19 @@ types: $(DEV)
 arrows: $(DEV)
 	$(BIN)/lint-imports
 
-tests: $(DEV)
+tests: $(DEV) chromium
 	$(BIN)/pytest -n auto
+
+# The browser tests need the system's Chromium; where it can't be had they are skipped.
+chromium:
+	@command -v chromium >/dev/null 2>&1 || command -v chromium-browser >/dev/null 2>&1 || \
+	if [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null 2>&1; then \
+	  echo "Installing Chromium for the browser tests."; \
+	  { apt-get update -qq && apt-get install -y -qq --no-install-recommends chromium >/dev/null; } || \
+	  echo "Chromium could not be installed: the browser tests are SKIPPED."; \
+	else \
+	  echo "No Chromium on this machine, and no right to install it: the browser tests are SKIPPED."; \
+	fi
 
 bench: $(DEV)
 	$(BIN)/python benchmarks/bench.py
