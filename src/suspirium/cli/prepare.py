@@ -74,16 +74,25 @@ def prepare(
     hands: ArrangementOption = "pedal",
     same_breaths: SameBreathsOption = False,
     key: KeyOption = "printed",
+    organ: Annotated[
+        Path | None,
+        typer.Option(
+            help="A stop list, a TOML file: its stops are chosen for every stanza and heard."
+        ),
+    ] = None,
     quiet: QuietOption = False,
 ) -> None:
     """Write the marked score, the plan, hands and feet, and the recording of each hymn."""
     from suspirium.desk.fingering import finger_settings, playing
     from suspirium.desk.planning import Settings, key_asked
     from suspirium.desk.preparing import recording_settings
+    from suspirium.desk.serving import read_organ_file
     from suspirium.room import read_room
 
     settings = Settings(read_room(room), singers, same_breaths, key_asked(key))
-    recording = recording_settings(sound or ["flac"], ticks, bpm, voice or [])
+    recording = recording_settings(
+        sound or ["flac"], ticks, bpm, voice or [], read_organ_file(organ) if organ else None
+    )
     player = playing(hand, hand_span, level, pedalboard, hands)
     fingers = finger_settings(player, fingering, parts)
     _prepare_all(scores, out, settings, recording, fingers, quiet)

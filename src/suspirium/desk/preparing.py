@@ -19,9 +19,14 @@ from suspirium.render.page import marked_score
 from suspirium.render.parts import part_sheets
 from suspirium.render.plan_json import plan_values
 from suspirium.render.plan_text import plan_text
-from suspirium.render.sound import SoundFormat, record
+from suspirium.render.sound import Drawn, SoundFormat, as_usual, record
+from suspirium.render.stops import drawn_stops
+from suspirium.render.stops_text import stops_text
 from suspirium.render.technique_json import technique_values
 from suspirium.render.words_sheet import words_pdf, words_text
+from suspirium.service.organ import Organ
+from suspirium.service.registration import propose_registration
+from suspirium.service.registration.propose import ServiceSetting
 from suspirium.store import write_folder
 
 VOICES = ("soprano", "alto", "tenor", "bass")
@@ -32,16 +37,22 @@ Progress = Callable[[str], None]
 
 @dataclass(frozen=True, slots=True)
 class RecordingSettings:
-    """How the recording is made: forms, pulse ticks, tempo, voices; empty means all voices."""
+    """How the recording is made: forms, pulse ticks, tempo, voices (empty means all), and the
+    organ whose stops are drawn for each stanza; the practice organ if there is none."""
 
     forms: tuple[SoundFormat, ...] = ("flac",)
     ticks: bool = False
     quarter_bpm: float | None = None
     voices: tuple[str, ...] = ()
+    organ: Organ | None = None
 
 
 def recording_settings(
-    forms: Sequence[str], ticks: bool, quarter_bpm: float | None, voices: Sequence[str]
+    forms: Sequence[str],
+    ticks: bool,
+    quarter_bpm: float | None,
+    voices: Sequence[str],
+    organ: Organ | None = None,
 ) -> RecordingSettings:
     """Checked settings; `OutputError` where a form or voice is not known."""
     for form in forms:
@@ -51,7 +62,7 @@ def recording_settings(
         if voice not in VOICES:
             raise OutputError(f"the voices are {', '.join(VOICES)}, not {voice!r}")
     chosen = tuple(form for form in SOUND_FORMATS if form in forms)
-    return RecordingSettings(chosen, ticks, quarter_bpm, tuple(voices))
+    return RecordingSettings(chosen, ticks, quarter_bpm, tuple(voices), organ)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,5 +132,11 @@ def _make_ready() -> None:
 def _recording(plan: LeadingPlan, recording: RecordingSettings) -> dict[str, bytes]:
     performance = perform(plan, voices=recording.voices or None, quarter_bpm=recording.quarter_bpm)
     files = {"leading.mid": write_midi(plan, performance)}
-    sounds = record(performance, plan.room, recording.forms, ticks=recording.ticks)
+    drawn: Drawn = as_usual
+    if recording.organ is not None:
+        rows = propose_registration(plan, recording.organ, ServiceSetting(introduction=False))
+        by_stanza = {row.stanza: row.registration for row in rows}
+        drawn = drawn_stops(recording.organ, by_stanza, plan.hymn.melody.name)
+        files["stops.txt"] = stops_text(plan, recording.organ, rows).encode()
+    sounds = record(performance, plan.room, recording.forms, ticks=recording.ticks, drawn=drawn)
     return files | {f"leading.{form}": data for form, data in sounds.items()}

@@ -11,7 +11,22 @@ from pathlib import Path
 from suspirium.errors import OutputError, ScoreError
 
 # What our files are called, before any number: only folders of these are replaced.
-_STEMS = ("plan", "leading", "marked", "words", "technique", "parts", "take", "week", "task", "service", "bench", "choir", "hymn")
+_STEMS = (
+    "plan",
+    "leading",
+    "marked",
+    "words",
+    "technique",
+    "parts",
+    "take",
+    "week",
+    "task",
+    "service",
+    "bench",
+    "choir",
+    "hymn",
+    "stops",
+)
 
 
 def read_bytes(path: Path) -> bytes:

@@ -101,3 +101,17 @@ def test_sheets_and_everything(folder: Path) -> None:
         "hymn-1-leading.mid",
         "hymn-1-leading.wav",
     }
+
+
+def test_a_hymn_is_heard_on_an_organ(folder: Path) -> None:
+    """The recording on the chapel's stops is another than the practice organ's."""
+    for name, more in (("plain", []), ("chapel", ["--organ", "osmerley.toml"])):
+        done = CliRunner().invoke(
+            app, ["prepare", "fallowmere.abc", "--out", name, "--sound", "wav", "-q", *more]
+        )
+        assert done.exit_code == 0, done.output
+    plain, chapel = (folder / name / "fallowmere" for name in ("plain", "chapel"))
+    assert not (plain / "stops.txt").exists()
+    assert "Gedackt" in (chapel / "stops.txt").read_text("utf-8")
+    assert (plain / "leading.mid").read_bytes() == (chapel / "leading.mid").read_bytes()
+    assert (plain / "leading.wav").read_bytes() != (chapel / "leading.wav").read_bytes()
