@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 from typing import Any
 
 from suspirium.render.bench import LineEnd, Row, bench_of
 from suspirium.render.engrave.gapfigure import gap_figure
-from suspirium.render.engrave.notehead import note_path
+from suspirium.render.engrave.ink import INK
+from suspirium.render.engrave.notehead import note_svg
 from suspirium.render.service_words import (
     CAUTION,
     moment_words,
@@ -77,7 +77,7 @@ def _hymn(number: int, hymn: Served, service: Service) -> dict[str, Any]:
         "tune": curly_prose(bench.tune),
         "key": bench.key,
         "first_line": curly_prose(bench.first_line),
-        "glyph": note_svg(bench.pulse_q),
+        "glyph": note_svg(bench.pulse_q, INK),
         "bpm": str(bench.pulse_bpm),
         "motion": bench.motion,
         "stanza_s": f"a stanza lasts {bench.stanza_s} s",
@@ -116,13 +116,3 @@ def _end(end: LineEnd) -> dict[str, Any]:
         "hold": float(end.hold),
         "written": float(end.written),
     }
-
-
-def note_svg(length_q: Fraction) -> str:
-    """A note of this length as a small picture."""
-    path, (x0, y0, x1, y1) = note_path(length_q, 0.0, 0.0)
-    box = f"{x0 - 10:.0f} {y0 - 10:.0f} {x1 - x0 + 20:.0f} {y1 - y0 + 20:.0f}"
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}">'
-        f'<path d="{path}" fill="#15171A"/></svg>'
-    )

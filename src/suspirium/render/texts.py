@@ -7,7 +7,8 @@ from typing import Any
 
 from suspirium.plan.model import LeadingPlan
 from suspirium.render.engrave.gapfigure import gap_figure
-from suspirium.render.engrave.notehead import note_path
+from suspirium.render.engrave.ink import ACCENT
+from suspirium.render.engrave.notehead import note_svg
 from suspirium.render.reasons import Reason, page_reasons
 from suspirium.render.typography import curly, curly_prose
 from suspirium.render.words import key_name, pulse_words, tempo_words
@@ -27,7 +28,7 @@ def heading(plan: LeadingPlan) -> dict[str, Any]:
         "key": ", ".join(part for part in (hymn.metre, key_name(plan)) if part),
         "tempo_words": tempo_words(plan) + ".",
         "pulse_words": pulse_words(plan) + ":",
-        "pulse_glyph": _glyph(plan),
+        "pulse_glyph": note_svg(pulse.unit_q, ACCENT),
         "pulse_bpm": str(round(plan.tempo.value.quarter_bpm / float(pulse.unit_q))),
     }
 
@@ -38,15 +39,6 @@ def _alike(tune: str, title: str) -> bool:
         "".join(sign for sign in text.casefold() if sign.isalnum()) for text in (tune, title)
     )
     return one == other
-
-
-def _glyph(plan: LeadingPlan) -> str:
-    path, (x0, y0, x1, y1) = note_path(plan.pulse.value.unit_q, 0.0, 0.0)
-    box = f"{x0 - 10:.0f} {y0 - 10:.0f} {x1 - x0 + 20:.0f} {y1 - y0 + 20:.0f}"
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}">'
-        f'<path d="{path}" fill="#9B1C31"/></svg>'
-    )
 
 
 def gap(plan: LeadingPlan) -> dict[str, Any]:

@@ -56,3 +56,13 @@ def note_path(
         parts.append(_ellipse(right - dot, cy - 0.2 * b, dot, dot))
     top_y = top if base < 4 else cy - b * 1.1
     return " ".join(parts), (cx - a, top_y, right, cy + b * 1.1)
+
+
+def note_svg(length_q: Fraction, fill: str) -> str:
+    """A note of `length_q` as a picture of its own, for texts."""
+    path, (x0, y0, x1, y1) = note_path(length_q, 0.0, 0.0)
+    box = f"{x0 - 10:.0f} {y0 - 10:.0f} {x1 - x0 + 20:.0f} {y1 - y0 + 20:.0f}"
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}">'
+        f'<path d="{path}" fill="{fill}"/></svg>'
+    )
