@@ -216,6 +216,17 @@ def find_hymns(library: Library, asked: Query) -> list[dict[str, Any]]:
         return [card_values(row) for row in find(session, asked)]
 
 
+def some_hymns(
+    library: Library, asked: Query, first: int = 0, most: int | None = None
+) -> tuple[list[dict[str, Any]], int]:
+    """Cards of what is found, `most` of them from the `first` on (from 0), and how many are
+    found in all."""
+    with library.session() as session:
+        found = find(session, asked, cards=True)
+        end = None if most is None else first + most
+        return [card_values(row) for row in found[first:end]], len(found)
+
+
 def show_hymn(library: Library, name: str) -> dict[str, Any]:
     """All that is known of one hymn; `same_tune` are the others with its melody."""
     number = hymn_number(library, name)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
+from urllib.parse import urlencode
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from suspirium.desk.hymnal import add_scores, find_hymns, query, remove_hymn
+from suspirium.desk.hymnal import add_scores, query, remove_hymn, some_hymns
 from suspirium.desk.own_desk import take_in_parish_organs
 from suspirium.desk.parish import parish_scores
 from suspirium.errors import SearchError
@@ -19,6 +20,7 @@ from suspirium.web.jobs import Job, Outcome
 from suspirium.web.pages import page
 from suspirium.web.texts import say, texts
 
+_ON_PAGE = 100  # hymns on one page of the list
 _ASKED = ("text", "notes", "metre", "key", "within", "tag", "easier", "shorter")
 
 
@@ -28,6 +30,8 @@ def home(request: Request) -> Response:
     desk = desk_of(request)
     error = ""
     found: list[dict[str, object]] = []
+    count = 0
+    first = int(request.query_params.get("first", "")) if _digits(request) else 0
     try:
         wanted = query(
             text=asked["text"],
@@ -40,12 +44,32 @@ def home(request: Request) -> Response:
             duration_s=(None, _minutes(asked["shorter"])),
         )
         with desk.library() as library:
-            found = find_hymns(library, wanted)
+            found, count = some_hymns(library, wanted, first, _ON_PAGE)
     except SearchError as wrong:
         error = str(wrong)
-    if not found and not any(asked.values()):
+    if not count and not any(asked.values()):
         return page(request, "first.html", here="hymns")
-    return page(request, "hymns.html", here="hymns", found=found, asked=asked, error=error)
+    kept = {name: value for name, value in asked.items() if value}
+    return page(
+        request,
+        "hymns.html",
+        here="hymns",
+        found=found,
+        count=count,
+        first=first,
+        earlier=_more(kept, first - _ON_PAGE) if first else "",
+        later=_more(kept, first + _ON_PAGE) if first + _ON_PAGE < count else "",
+        asked=asked,
+        error=error,
+    )
+
+
+def _digits(request: Request) -> bool:
+    return request.query_params.get("first", "").isdecimal()
+
+
+def _more(asked: dict[str, str], first: int) -> str:
+    return f"/?{urlencode(asked | {'first': max(0, first)})}"
 
 
 def _number(text: str) -> float | None:

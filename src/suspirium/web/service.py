@@ -11,7 +11,7 @@ from starlette.requests import Request
 from starlette.responses import FileResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from suspirium.desk.hymnal import find_hymns, query
+from suspirium.desk.hymnal import query, some_hymns
 from suspirium.desk.orders import (
     add_to_order,
     begin_order,
@@ -100,7 +100,7 @@ def _page(request: Request, stem: str, status: int = 200, wrong: str = "") -> Re
     except SuspiriumError as problem:
         wrong = wrong or str(problem)
     with desk.library() as library:
-        hymns = find_hymns(library, query())
+        hymns = some_hymns(library, query())[0]
     order = next(order for name, order in orders() if name == stem)
     return page(
         request,

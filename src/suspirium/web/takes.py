@@ -12,7 +12,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from suspirium.desk.hymnal import find_hymns, query
+from suspirium.desk.hymnal import query, some_hymns
 from suspirium.desk.takes import (
     hear,
     list_takes,
@@ -35,8 +35,14 @@ _PER_FIELD = 2**22  # of keys played in, as JSON
 def every(request: Request) -> Response:
     """All takes, and the hymns to begin one of."""
     with desk_of(request).library() as library:
-        found, hymns = list_takes(library), find_hymns(library, query())
+        found, hymns = list_takes(library), some_hymns(library, query())[0]
     return page(request, "takes.html", here="takes", takes=found, hymns=hymns)
+
+
+def new(request: Request) -> Response:
+    """On to the hymn that was chosen."""
+    asked = request.query_params.get("hymn", "")
+    return RedirectResponse(f"/hymns/{asked}/takes" if asked.isdecimal() else "/takes", 303)
 
 
 def of_hymn(request: Request) -> Response:
@@ -115,6 +121,7 @@ def remove(request: Request) -> Response:
 
 routes = [
     Route("/takes", every),
+    Route("/takes/new", new),
     Route("/hymns/{number:int}/takes", of_hymn),
     Route("/hymns/{number:int}/takes", bring, methods=["POST"]),
     Route("/takes/{take:int}", show),

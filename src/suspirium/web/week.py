@@ -12,7 +12,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from suspirium.desk.hymnal import find_hymns, query
+from suspirium.desk.hymnal import query, some_hymns
 from suspirium.desk.own_desk import own_desk
 from suspirium.desk.practising import plan_for, the_week
 from suspirium.desk.week_files import calendar_file, task_material, week_sheet
@@ -149,15 +149,17 @@ def new(request: Request) -> Response:
 def _form(request: Request, desk: Desk, said_first: str = "", sung: bool = False) -> Response:
     today = desk.settings.today()
     with desk.library() as library:
-        hymns = find_hymns(library, query())
+        hymns = some_hymns(library, query())[0]
         titles = week_titles(library, today) if sung else ()
     ahead = (_SUNDAY - today.weekday()) % 7 or 7
+    coming = (today + timedelta(days=ahead)).isoformat()
     return page(
         request,
         "week_new.html",
         here="week",
         hymns=hymns,
-        service=(today + timedelta(days=ahead)).isoformat(),
+        service=request.query_params.get("service", "") or coming,
+        chosen=set(request.query_params.get("hymns", "").split(",")),
         first=(today + timedelta(days=1)).isoformat(),
         weekdays=_WEEKDAYS,
         levels=LEVELS,

@@ -13,8 +13,6 @@ export function setTheme(theme) {
   document.documentElement.dataset.theme = theme;
 }
 
-const chosen = localStorage.getItem("theme");
-if (chosen) document.documentElement.dataset.theme = chosen;
 if (button) {
   button.hidden = false;
   button.addEventListener("click", () => setTheme(isDark() ? "paper" : "dark"));
