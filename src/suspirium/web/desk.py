@@ -22,6 +22,7 @@ from suspirium.store.library import Library
 from suspirium.technique.model import Technique
 from suspirium.web.jobs import Jobs
 from suspirium.web.kept import Kept
+from suspirium.web.plan_view import PlanView, plan_view
 from suspirium.web.settings import WebSettings
 
 _HYMNS = 200  # plans kept in memory
@@ -36,6 +37,7 @@ class Desk:
         self.settings = settings
         self.jobs = Jobs()
         self._plans: Kept[Shown] = Kept(_HYMNS)
+        self._views: Kept[PlanView] = Kept(_HYMNS)
         self._hands: Kept[Technique] = Kept(_HYMNS)
         self._sheets: Kept[ScreenSheet] = Kept(_SHEETS)
         self.files: Kept[bytes] = Kept(24)
@@ -78,6 +80,11 @@ class Desk:
             found = find_shown(library, number)
         key = (number, key_of(found), self.plan_settings)
         return self._plans.get(key, lambda: show(number, found, self.plan_settings))
+
+    def view(self, shown: Shown) -> PlanView:
+        """What the page says of the hymn as it is kept."""
+        key = (key_of(shown.found), self.plan_settings)
+        return self._views.get(key, lambda: plan_view(shown))
 
     def technique(self, shown: Shown) -> Technique:
         """Hands and feet of the hymn as it is kept."""

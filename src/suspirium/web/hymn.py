@@ -40,7 +40,7 @@ def show(request: Request) -> Response:
         "hymn.html",
         here="hymns",
         shown=shown,
-        view=plan_view(shown),
+        view=desk.view(shown),
         sheet=desk.sheet(shown, figures, width_of(request)),
         figures=figures,
         wrong="",
@@ -55,7 +55,7 @@ def score(request: Request) -> Response:
     desk = desk_of(request)
     shown = desk.shown(request.path_params["number"])
     sheet = desk.sheet(shown, figures_of(request), width_of(request))
-    return fragment("_score.html", shown=shown, view=plan_view(shown), sheet=sheet)
+    return fragment("_score.html", shown=shown, view=desk.view(shown), sheet=sheet)
 
 
 async def consequences(request: Request) -> Response:

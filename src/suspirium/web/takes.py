@@ -26,7 +26,6 @@ from suspirium.web.desk import Desk, desk_of
 from suspirium.web.forms import fields, files, put_down
 from suspirium.web.jobs import Job, Outcome
 from suspirium.web.pages import page
-from suspirium.web.plan_view import plan_view
 from suspirium.web.texts import say, texts
 
 _PER_FIELD = 2**22  # of keys played in, as JSON
@@ -52,7 +51,7 @@ def of_hymn(request: Request) -> Response:
     with desk.library() as library:
         found = list_takes(library, number)
     return page(
-        request, "take_new.html", here="takes", shown=shown, view=plan_view(shown), takes=found
+        request, "take_new.html", here="takes", shown=shown, view=desk.view(shown), takes=found
     )
 
 
