@@ -9,6 +9,8 @@ from typing import Any
 import pytest
 
 from suspirium.desk.hymnal import the_library
+from suspirium.desk.orders import add_to_order, begin_order
+from suspirium.desk.own_desk import take_in_parish_organs
 from suspirium.desk.planning import Settings, plan_file
 from suspirium.desk.takes import hear
 from tests.browser.conftest import Desk
@@ -19,12 +21,18 @@ axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe-c
 
 PAGES = (
     "/", "/?text=zebra", "/hymns/1", "/hymns/1/hands", "/hymns/1/bench", "/hymns/1/takes",
-    "/takes", "/takes/1", "/week", "/week/new", "/tablet", "/pair", "/hymns/99",
+    "/takes", "/takes/1", "/week", "/week/new", "/tablet", "/pair",
+    "/service", "/service/sunday", "/service/sunday/bench", "/organ", "/hymns/99",
 )  # fmt: skip
 STANDARD = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 
 
-def _with_a_take(tmp_path: Path) -> None:
+def _filled(tmp_path: Path) -> None:
+    """A take and a service, so that their pages have something to show."""
+    take_in_parish_organs()
+    begin_order({"name": "Sunday", "organ": "netherwick"}, "parish", None)
+    for number in ("1", "4"):
+        add_to_order("sunday", {"hymn": number})
     plan = plan_file(PARISH / "netherwick.abc")
     path = tmp_path / "take.mid"
     path.write_bytes(as_midi(play(plan, Playing(seed=1)).notes))
@@ -37,7 +45,7 @@ def test_no_page_has_a_violation(
     parish: Desk, page: Any, tmp_path: Path, width: int, theme: str
 ) -> None:
     """axe-core's rules for WCAG 2.2 A and AA, and its best practices."""
-    _with_a_take(tmp_path)
+    _filled(tmp_path)
     page.add_init_script(f"localStorage.setItem('theme', '{theme}')")
     page.set_viewport_size({"width": width, "height": 900})
     found = []
@@ -54,7 +62,7 @@ def test_no_page_has_a_violation(
 def test_nothing_is_wider_than_the_screen(
     parish: Desk, page: Any, tmp_path: Path, width: int
 ) -> None:
-    _with_a_take(tmp_path)
+    _filled(tmp_path)
     page.set_viewport_size({"width": width, "height": 900})
     for path in PAGES:
         page.goto(parish.url + path)
