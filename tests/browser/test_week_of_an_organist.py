@@ -72,9 +72,10 @@ def test_the_week_of_an_organist(serve: Callable[[], Desk], page: Any, tmp_path:
     page.click("nav >> text=Hymns")
     page.click("text=The lamps are lit")
     page.click("text=Bench view")
+    page.wait_for_url("**/bench#*")  # the page has its script: keys turn it
     assert page.inner_text("header").replace("\n", " ").endswith("48")
     page.keyboard.press("PageDown")
-    assert page.is_visible("text=The field we left half ploughed shall wait,")
+    page.wait_for_selector("text=The field we left half ploughed shall wait,")
 
 
 def test_the_keyboard_alone_suffices(serve: Callable[[], Desk], page: Any) -> None:
