@@ -38,6 +38,7 @@ def test_the_week_of_an_organist(serve: Callable[[], Desk], page: Any, tmp_path:
 
     # Fingered: one finger is corrected.
     page.click("text=Hands and feet")
+    page.wait_for_load_state("networkidle")  # faces come in and lines move
     page.locator(".score g[id=n0-3] .notehead").first.click(force=True)
     assert page.input_value("#note") == "n0-3"
     page.fill("#fingers", "4 5")

@@ -9,6 +9,7 @@ from starlette.routing import Route
 
 from suspirium.desk.deciding import StaleError
 from suspirium.desk.handling import places, set_note
+from suspirium.technique import A_START, CARE
 from suspirium.web.desk import Desk, desk_of
 from suspirium.web.forms import fields
 from suspirium.web.hymn import FIGURES, width_of
@@ -29,6 +30,7 @@ def _page(
         here="hymns",
         shown=shown,
         technique=technique,
+        technique_words=(A_START, CARE),
         sheet=desk.sheet(shown, figures, width_of(request)),
         figures=figures,
         places=found,

@@ -17,9 +17,9 @@ HERE = Path(__file__).parent
 
 
 def duration(seconds: float) -> str:
-    """Minutes and seconds for reading: 1:58, or 29 s below a minute and a half."""
+    """Minutes and seconds for reading: 1:17 min, or 43 s below a minute."""
     whole = round(seconds)
-    return f"{whole} s" if whole < 90 else f"{whole // 60}:{whole % 60:02} min"
+    return f"{whole} s" if whole < 60 else f"{whole // 60}:{whole % 60:02} min"
 
 
 def _environment() -> Environment:

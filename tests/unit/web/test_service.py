@@ -92,3 +92,33 @@ def test_a_stop_list_that_is_wrong_is_said_and_stays_in_the_field(parish: TestCl
     good = text.replace("Whistle 8 kazoo", "Principal 8 principal")
     assert parish.post("/organ/stops", data={"text": good}).status_code == 303
     assert organs()["mine"].name == "Mine"
+
+
+def test_an_organ_is_filled_in_and_faults_are_said(empty: TestClient) -> None:
+    asked = {
+        "name": "My church",
+        "division-0-name": "Great",
+        "division-0-compass": "C2-G6",
+        "division-0-stop-0": "Flute",
+        "division-0-feet-0": "8",
+        "division-0-family-0": "flute",
+    }
+    more = empty.post("/organ/stops", data=asked | {"how": "division"})
+    assert 'name="division-1-name"' in more.text
+    assert organs() == {}
+    wrong = empty.post("/organ/stops", data=asked | {"division-0-feet-0": "9"})
+    assert wrong.status_code == 422
+    assert "no stop is at 9 foot" in wrong.text
+    assert 'value="Flute"' in wrong.text
+    assert empty.post("/organ/stops", data=asked).status_code == 303
+    (stem,) = organs()
+    assert 'value="Flute"' in empty.get(f"/organ?organ={stem}").text
+
+
+def test_a_measured_room_goes_before_the_list(empty: TestClient) -> None:
+    assert empty.post("/organ", data={"room": "chapel"}).status_code == 303
+    assert own_desk().room == "chapel"
+    asked = {"room": "chapel", "hangs": "2,4", "away": "18"}
+    assert empty.post("/organ", data=asked).status_code == 303
+    assert own_desk().room == "2.4,18"
+    assert 'value="2.4"' in empty.get("/organ").text
