@@ -49,6 +49,7 @@ def test_the_week_of_an_organist(serve: Callable[[], Desk], page: Any, tmp_path:
     page.click("nav >> text=Week")
     page.locator("input[name=hymn]").nth(0).check()
     page.locator("input[name=hymn]").nth(1).check()
+    page.locator("select[name^=known]").first.select_option("new")
     page.click("text=Lay out the week")
     page.wait_for_selector("h2:has-text('Today, Monday 23 November')")
     with page.expect_response("**/week/task-1.ogg") as sound:
