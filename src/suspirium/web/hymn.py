@@ -8,6 +8,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from suspirium.desk.deciding import StaleError, keep_decisions, keep_text, try_decisions, version_of
+from suspirium.desk.line_ends import melody_notes, set_line_ends
 from suspirium.desk.showing import key_of
 from suspirium.web.desk import Desk, desk_of
 from suspirium.web.forms import fields
@@ -41,6 +42,7 @@ def show(request: Request) -> Response:
         here="hymns",
         shown=shown,
         view=desk.view(shown),
+        notes=list(melody_notes(shown.plan)),
         sheet=desk.sheet(shown, figures, width_of(request)),
         figures=figures,
         wrong="",
@@ -48,6 +50,20 @@ def show(request: Request) -> Response:
     if "figures" in request.query_params:
         answer.set_cookie("figures", figures, max_age=31536000, samesite="strict")
     return answer
+
+
+async def lines(request: Request) -> Response:
+    """Ends a line at another note, joins two lines, or finds the lines again."""
+    desk, number = desk_of(request), request.path_params["number"]
+    async with request.form() as form:
+        asked = fields(form)
+
+    def work() -> Response:
+        with desk.library() as library:
+            set_line_ends(library, number, asked, asked.get("version", ""), desk.plan_settings)
+        return RedirectResponse(f"/hymns/{number}?said=kept#lines", 303)
+
+    return await run_in_threadpool(work)
 
 
 def score(request: Request) -> Response:
@@ -145,5 +161,6 @@ routes = [
     Route("/hymns/{number:int}/score", score),
     Route("/hymns/{number:int}/consequences", consequences, methods=["POST"]),
     Route("/hymns/{number:int}/decisions", decide, methods=["POST"]),
+    Route("/hymns/{number:int}/lines", lines, methods=["POST"]),
     Route("/hymns/{number:int}/decisions/mine", take_mine, methods=["POST"]),
 ]

@@ -97,3 +97,34 @@ def test_the_score_is_engraved_for_the_width_of_the_screen(parish: TestClient) -
     wide = parish.get("/hymns/1/score", params={"mm": "188"}).text
     narrow = parish.get("/hymns/1/score", params={"mm": "85"}).text
     assert wide.count('class="music"') < narrow.count('class="music"')
+
+
+def _lines(client: TestClient, **asked: str) -> str:
+    version = _version(client.get("/hymns/1").text)
+    asked |= {"version": version}
+    assert client.post("/hymns/1/lines", data=asked).status_code == 303
+    with the_library() as library:
+        return found_in(library, 1).overrides or ""
+
+
+def test_lines_end_where_one_says_and_keep_what_was_decided(parish: TestClient) -> None:
+    first = parish.get("/hymns/1").text
+    version = _version(first)
+    parish.post("/hymns/1/decisions", data={"version": version, "lift-2": "1"})
+    assert "[phrases.2]" in _lines(parish, how="found")
+    ended = _lines(parish, how="end", onset_q="4")
+    assert "phrase_ends_q = [4, " in ended
+    assert "[phrases.3]" in ended
+    joined = _lines(parish, how="join", onset_q="4")
+    assert "[phrases.2]" in joined
+    found = _lines(parish, how="found")
+    assert "phrase_ends_q" not in found
+    assert "[phrases.2]" in found
+    assert parish.get("/hymns/1").text.count("Line 3") == first.count("Line 3")
+
+
+@pytest.mark.parametrize("onset", ["", "x", "4.0625", "-1"])
+def test_an_end_where_no_note_begins_is_refused(parish: TestClient, onset: str) -> None:
+    version = _version(parish.get("/hymns/1").text)
+    asked = {"version": version, "how": "end", "onset_q": onset}
+    assert parish.post("/hymns/1/lines", data=asked).status_code == 422
