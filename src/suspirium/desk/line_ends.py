@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -13,6 +13,7 @@ from suspirium.errors import OverrideError
 from suspirium.plan.model import LeadingPlan, Phrase
 from suspirium.plan.overrides_toml import write_overrides
 from suspirium.plan.spare import spare_breath
+from suspirium.score.model import Syllable
 from suspirium.score.sounding import measure_at, melody_tones
 from suspirium.score.words import sung
 from suspirium.store.library import Library
@@ -37,7 +38,7 @@ def melody_notes(plan: LeadingPlan) -> Iterator[MelodyNote]:
     """
     hymn = plan.hymn
     syllables = sung(hymn, hymn.stanzas[0].number) if hymn.stanzas else ()
-    words = {one.onset_q: one.text + ("-" if one.joins_next else "") for one in syllables}
+    words = dict(_words_so_far(syllables))
     longest = max(plan.phrases, key=_length_q)
     spare = spare_breath(hymn, longest)
     phrases = iter(plan.phrases)
@@ -53,6 +54,16 @@ def melody_notes(plan: LeadingPlan) -> Iterator[MelodyNote]:
             tone.onset_q == phrase.last_onset_q,
             spare is not None and spare.onset_q == tone.onset_q,
         )
+
+
+def _words_so_far(syllables: Iterable[Syllable]) -> Iterator[tuple[Fraction, str]]:
+    """By onset what is sung of the word: "Glo-", "Glori-", "Gloria"."""
+    begun = ""
+    for one in syllables:
+        begun += one.text
+        yield one.onset_q, begun + ("-" if one.joins_next else "")
+        if not one.joins_next:
+            begun = ""
 
 
 def _length_q(phrase: Phrase) -> Fraction:
