@@ -40,7 +40,7 @@ def main() -> None:
     os.environ[VARIABLE] = str(folder / "hymnal.sqlite")
     listening = socket.create_server(("127.0.0.1", 0))
     port = listening.getsockname()[1]
-    settings = WebSettings(port, "192.0.2.7", "246802", today=lambda: MONDAY)
+    settings = WebSettings(8470, "192.0.2.7", "246802", today=lambda: MONDAY, safe_port=8471)
     server = uvicorn.Server(uvicorn.Config(create_app(settings), log_level="error"))
     threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True).start()
     while not server.started:

@@ -27,11 +27,13 @@ from suspirium.web.settings import WebSettings
 sync_api = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")
 
 MONDAY = date(2026, 11, 23)
+ELSEWHERE = "desk.test"  # as a tablet sees the app: by a name that isn't this machine's own
 FLAGS = [
     "--no-sandbox",
     "--autoplay-policy=no-user-gesture-required",
     "--use-fake-ui-for-media-stream",
     "--use-fake-device-for-media-stream",
+    f"--host-resolver-rules=MAP {ELSEWHERE} 127.0.0.1",
 ]
 
 
@@ -62,7 +64,7 @@ def serve(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[
     def start() -> Desk:
         listening = socket.create_server(("127.0.0.1", 0))
         port = listening.getsockname()[1]
-        app = create_app(WebSettings(port, today=lambda: MONDAY))
+        app = create_app(WebSettings(port, hosts=(ELSEWHERE,), today=lambda: MONDAY))
         server = uvicorn.Server(uvicorn.Config(app, log_level="error"))
         thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
         thread.start()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -111,6 +112,8 @@ def demo(
     from suspirium.desk.preparing import RecordingSettings
 
     _prepare_all(parish_scores(), out, Settings(), RecordingSettings(), FingerSettings(), quiet)
+    if not quiet:
+        stderr.print(f"To open the desk in a browser: {sys.argv[0]} serve", soft_wrap=True)
 
 
 def _prepare_all(

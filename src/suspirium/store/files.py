@@ -41,14 +41,17 @@ def read_bytes(path: Path) -> bytes:
         raise ScoreError(f"{path} can't be read: {problem.strerror}") from None
 
 
-def write_whole(path: Path, content: bytes) -> None:
-    """Writes beside the target, then renames: the old file stays until the new is whole."""
+def write_whole(path: Path, content: bytes, mode: int = 0o644) -> None:
+    """Writes beside the target, then renames: the old file stays until the new is whole.
+
+    `mode` says who may read it, as POSIX permission bits.
+    """
     try:
         handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
         try:
             with os.fdopen(handle, "wb") as file:
                 file.write(content)
-            os.chmod(name, 0o644)
+            os.chmod(name, mode)
             os.replace(name, path)
         except BaseException:
             Path(name).unlink(missing_ok=True)

@@ -15,8 +15,8 @@ class WebSettings:
     """Where the app listens and who may come in.
 
     `address` is what a tablet on the same network asks for, with `code` to be let in; both
-    are empty where only this machine may ask. `hosts` are further names the app answers to.
-    `today` is the clock.
+    are empty where only this machine may ask; `safe_port` answers by https, 0 if none. `hosts`
+    are further names the app answers to. `today` is the clock.
     """
 
     port: int = 8470
@@ -24,6 +24,17 @@ class WebSettings:
     code: str = ""
     hosts: tuple[str, ...] = ()
     today: Callable[[], date] = date.today
+    safe_port: int = 0
+
+    @property
+    def there(self) -> str:
+        """The address that a tablet opens; empty where none may."""
+        return f"http://{self.address}:{self.port}/" if self.address else ""
+
+    @property
+    def there_safely(self) -> str:
+        """The same by https."""
+        return f"https://{self.address}:{self.safe_port}/" if self.safe_port else ""
 
     @property
     def answers_to(self) -> frozenset[str]:

@@ -17,10 +17,9 @@ from suspirium.web.texts import texts
 def tablet(request: Request) -> Response:
     """How a tablet gets in; the code is shown on this machine only."""
     settings = desk_of(request).settings
-    url = f"http://{settings.address}:{settings.port}/" if settings.address else ""
+    ways = [(way, qr_svg(way)) for way in (settings.there, settings.there_safely) if way]
     code = settings.code if is_here(request) else ""
-    qr = qr_svg(url) if url else ""
-    return page(request, "tablet.html", here="tablet", url=url, code=code, qr=qr)
+    return page(request, "tablet.html", here="tablet", ways=ways, code=code)
 
 
 def ask(request: Request) -> Response:
