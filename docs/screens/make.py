@@ -1,6 +1,6 @@
 """Makes the pictures of the tour: the demo parish's week in the system's Chromium.
 
-Run it from the project's folder: ``.venv/bin/python docs/screens/make.py``.
+Run it from the project's folder: ``PYTHONPATH=. .venv/bin/python docs/screens/make.py``.
 """
 
 from __future__ import annotations
