@@ -73,6 +73,7 @@ def _pictures(page: Any, url: str, folder: Path) -> None:
     shot("change", "", DESK, lambda: _change(page))
     shot("hear", "/hymns/1", DESK, lambda: _hear(page))
     shot("hands", "/hymns/1/hands", DESK)
+    shot("about", "/hymns/1/about", DESK)
     _week(page, url)
     shot("week", "/week", DESK)
     _take(folder)

@@ -24,12 +24,11 @@ from suspirium.store.library import Library
 
 
 class StaleError(SuspiriumError):
-    """Decisions that were kept elsewhere meanwhile; `kept` is their text."""
+    """What was kept elsewhere meanwhile: decisions, or `what` it is; `kept` is its text."""
 
-    def __init__(self, kept: str) -> None:
+    def __init__(self, kept: str, what: str = "decisions") -> None:
         super().__init__(
-            "this hymn's decisions were changed in another window meanwhile; nothing was "
-            "overwritten"
+            f"this hymn's {what} were changed in another window meanwhile; nothing was overwritten"
         )
         self.kept = kept
 

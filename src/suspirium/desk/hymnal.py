@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -297,18 +297,22 @@ def note_hymn(
         if text is not None:
             row.notes = text
         kept = {tag.tag for tag in row.tags} | {folded(tag) for tag in tags}
-        kept -= {folded(tag) for tag in untag}
-        row.tags = [
-            next((tag for tag in row.tags if tag.tag == word), TagRow(tag=word))
-            for word in sorted(kept)
-            if word
-        ]
+        put_tags(row, kept - {folded(tag) for tag in untag})
         for right in row.rights:
             if right.part == part:
                 right.credit = right.credit if credit is None else credit
                 right.licence = right.licence if licence is None else licence
         if decisions is not None:
             row.overrides = decisions
+
+
+def put_tags(row: HymnRow, words: Iterable[str]) -> None:
+    """Makes `words` the tags of a hymn, all others taken off."""
+    row.tags = [
+        next((tag for tag in row.tags if tag.tag == word), TagRow(tag=word))
+        for word in sorted({folded(word) for word in words})
+        if word
+    ]
 
 
 def remove_hymn(library: Library, number: int) -> None:
@@ -324,12 +328,17 @@ def restore_library(source: Path, library: Path | None) -> Path | None:
     return restore(source, path, path.with_name(f"{path.stem}-before-{stamp}{path.suffix}"))
 
 
-def export_library(library: Library, folder: Path) -> int:
+def export_library(
+    library: Library,
+    folder: Path,
+    progress: Callable[[int, int, str], None] = lambda done, total, name: None,
+) -> int:
     """Writes each hymn's score as it came, as MusicXML, and all else as JSON; how many."""
     with library.session() as session:
-        numbers = [row.id for row in find(session, Query())]
-    for number in numbers:
+        numbers = [row.id for row in find(session, Query(), cards=True)]
+    for done, number in enumerate(numbers):
         values = show_hymn(library, str(number))
+        progress(done, len(numbers), values["title"])
         with library.session() as session:
             score = by_id(session, number, score=True).score
         hymn = read(score, values["file"])

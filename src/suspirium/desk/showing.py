@@ -12,8 +12,12 @@ from suspirium.plan.model import LeadingPlan
 from suspirium.plan.overrides import Overrides
 from suspirium.render.fingering import fingering
 from suspirium.render.screen import ScreenSheet, screen_sheet
+from suspirium.score.keynames import key_words
+from suspirium.score.model import Hymn
+from suspirium.score.transpose import fifths_moved
 from suspirium.store.hymnal import digest_of
 from suspirium.store.library import Library
+from suspirium.tables import load
 from suspirium.technique.model import Technique
 from suspirium.technique.show import SHOWS, Show
 
@@ -28,6 +32,12 @@ class Shown:
     alone: LeadingPlan
     own: Overrides
     version: str
+    settings: Settings = Settings()  # noqa: RUF009 (frozen)
+
+    @property
+    def semitones(self) -> int:
+        """How far the key is from the printed one."""
+        return self.settings.key if isinstance(self.settings.key, int) else 0
 
     @property
     def title(self) -> str:
@@ -52,7 +62,22 @@ def show(number: int, found: Found, settings: Settings) -> Shown:
     own = overrides_of(found)
     plan = plan_found(found, settings)
     alone = plan_found(replace(found, overrides=""), settings) if found.overrides else plan
-    return Shown(number, found, plan, alone, own, version_of(found.overrides or ""))
+    return Shown(number, found, plan, alone, own, version_of(found.overrides or ""), settings)
+
+
+def keys_within_reach(hymn: Hymn) -> list[tuple[int, str]]:
+    """Semitones up and the key they lead to, the highest first; the printed one among them."""
+    furthest = int(load("key")["asked.furthest"])
+    return [
+        (semitones, key_after(hymn, semitones)) for semitones in range(furthest, -furthest - 1, -1)
+    ]
+
+
+def key_after(hymn: Hymn, semitones: int) -> str:
+    """The key in which a hymn begins when it is moved, in words."""
+    first = hymn.keys[0]
+    moved = fifths_moved(hymn, semitones) if semitones else 0
+    return key_words(first.fifths + moved, first.mode)
 
 
 def hands_and_feet(found: Found, plan: LeadingPlan, player: Playing) -> Technique:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from suspirium.desk.finding import find_score
-from suspirium.desk.planning import read_overrides_for
+from suspirium.desk.finding import Found, find_score
+from suspirium.desk.planning import overrides_of
 from suspirium.errors import ScoreError
 from suspirium.plan.lines import lines_of
 from suspirium.score.decoding import decoded
@@ -36,19 +36,24 @@ def underlay(
     those under the notes, from 1 where the text begins with the first of these. Raises
     `ScoreError` for a text without words.
     """
-    found = find_score(score)
+    done = lay_text(find_score(score), decoded(read_bytes(words)), str(words), language)
+    if out is not None:
+        write_whole(out, write_musicxml(done.hymn))
+    return done
+
+
+def lay_text(found: Found, text: str, called: str, language: str | None = None) -> Underlay:
+    """Lays the stanzas of a plain text, `called` so where it has no words, under a tune."""
     hymn = read(found.score, found.name)
-    stanzas = read_stanzas(decoded(read_bytes(words)))
+    stanzas = read_stanzas(text)
     if not any(words_of(line) for stanza in stanzas for line in stanza.lines):
-        raise ScoreError(f"{words} has no words to lay under the notes")
+        raise ScoreError(f"{called} has no words to lay under the notes")
     lines = [
         (span.first_onset_q, span.last_onset_q)
-        for span in lines_of(hymn, read_overrides_for(score).phrase_ends_q)
+        for span in lines_of(hymn, overrides_of(found).phrase_ends_q)
     ]
     texts = [stanza.lines for stanza in stanzas]
     full, laid = lay_stanzas(hymn, texts, lines, language, _numbers(hymn, stanzas))
-    if out is not None:
-        write_whole(out, write_musicxml(full))
     return Underlay(full, laid)
 
 

@@ -137,20 +137,32 @@ def record_of(library: Library, name: str, today: date) -> dict[str, Any]:
         known = studied_before(session)
         if not known:
             raise PracticeError("no hymn has a record yet; plan a week with: suspirium week plan")
-        each = known[one_of([one.named for one in known], name)]
-        events = events_of(session, each.named.digest)
-        hymn = practised(each, events, today.toordinal(), learning())
-        rows = [row for row in rows_of(session, each.named.digest) if row.on <= today]
-        played = [row.on for row in rows if row.kind != "said"]
-        return {
-            "title": each.named.title,
-            "tune": each.named.tune,
-            "digest": each.named.digest,
-            "ready": round(ready_now(hymn, learning()), 3),
-            "last_played": max(played).isoformat() if played else None,
-            "minutes": sum(json.loads(row.details).get("minutes", 0) for row in rows),
-            "lines": [_line(row) for row in rows],
-        }
+        return _record(session, known[one_of([one.named for one in known], name)], today)
+
+
+def record_by_digest(library: Library, digest: str, today: date) -> dict[str, Any] | None:
+    """The same of the hymn with this score; None if it was never in a week."""
+    with library.session() as session:
+        for each in studied_before(session):
+            if each.named.digest == digest:
+                return _record(session, each, today)
+    return None
+
+
+def _record(session: Session, each: Studied, today: date) -> dict[str, Any]:
+    events = events_of(session, each.named.digest)
+    hymn = practised(each, events, today.toordinal(), learning())
+    rows = [row for row in rows_of(session, each.named.digest) if row.on <= today]
+    played = [row.on for row in rows if row.kind != "said"]
+    return {
+        "title": each.named.title,
+        "tune": each.named.tune,
+        "digest": each.named.digest,
+        "ready": round(ready_now(hymn, learning()), 3),
+        "last_played": max(played).isoformat() if played else None,
+        "minutes": sum(json.loads(row.details).get("minutes", 0) for row in rows),
+        "lines": [_line(row) for row in rows],
+    }
 
 
 def _line(row: PracticeRow) -> dict[str, Any]:

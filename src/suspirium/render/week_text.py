@@ -54,11 +54,12 @@ def record_text(values: Mapping[str, Any]) -> str:
     tune = f" ({values['tune']})" if values["tune"] else ""
     rows = [f"{values['title']}{tune}"]
     rows += [f"ready now {percent(values['ready'])}, last played {played}"]
-    rows += [f"{line['on']}  {_record_line(line)}" for line in values["lines"]]
+    rows += [f"{line['on']}  {record_line(line)}" for line in values["lines"]]
     return "\n".join(rows) + "\n"
 
 
-def _record_line(line: Mapping[str, Any]) -> str:
+def record_line(line: Mapping[str, Any]) -> str:
+    """One line of a running record in words."""
     if line["kind"] == "said":
         return f"you said: {line['level']}"
     if line["kind"] == "done":

@@ -182,6 +182,11 @@ def by_id(session: Session, number: int, *, score: bool = False) -> HymnRow:
     return row
 
 
+def by_digest(session: Session, digest: str) -> HymnRow | None:
+    """The hymn with the score of this digest, None if there is none."""
+    return session.scalar(select(HymnRow).where(HymnRow.digest == digest))
+
+
 def named(session: Session, name: str) -> Sequence[HymnRow]:
     """The hymns that a name means: their number, else title, tune or first line in full, else
     in part."""

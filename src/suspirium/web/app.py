@@ -14,7 +14,9 @@ from starlette.staticfiles import StaticFiles
 
 from suspirium.errors import LibraryError, SuspiriumError
 from suspirium.web import (
+    about,
     bench,
+    copies,
     hands,
     hymn,
     hymns,
@@ -42,6 +44,8 @@ def create_app(settings: WebSettings = WebSettings()) -> Starlette:  # noqa: B00
             Route("/", hymns.home),
             *hymns.routes,
             *hymn.routes,
+            *about.routes,
+            *copies.routes,
             *sound.routes,
             *bench.routes,
             *hands.routes,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 
 from starlette.requests import Request
@@ -17,6 +18,7 @@ from suspirium.desk.showing import Shown, engraved, find_shown, hands_and_feet, 
 from suspirium.plan.model import LeadingPlan
 from suspirium.practice.calendar import Calendar
 from suspirium.render.screen import ScreenSheet
+from suspirium.service.keys import KeyProposal, propose_key
 from suspirium.service.whole import Service
 from suspirium.store.library import Library
 from suspirium.technique.model import Technique
@@ -38,6 +40,7 @@ class Desk:
         self.jobs = Jobs()
         self._plans: Kept[Shown] = Kept(_HYMNS)
         self._views: Kept[PlanView] = Kept(_HYMNS)
+        self._keys: Kept[KeyProposal] = Kept(_HYMNS)
         self._hands: Kept[Technique] = Kept(_HYMNS)
         self._sheets: Kept[ScreenSheet] = Kept(_SHEETS)
         self.files: Kept[bytes] = Kept(24)
@@ -74,26 +77,31 @@ class Desk:
         """Who plays."""
         return own_desk().playing
 
-    def shown(self, number: int) -> Shown:
-        """The hymn of this number with its plan."""
+    def shown(self, number: int, semitones: int = 0) -> Shown:
+        """The hymn of this number with its plan, moved by so many semitones."""
         with self.library() as library:
             found = find_shown(library, number)
-        key = (number, key_of(found), self.plan_settings)
-        return self._plans.get(key, lambda: show(number, found, self.plan_settings))
+        settings = replace(self.plan_settings, key=semitones)
+        key = (number, key_of(found), settings)
+        return self._plans.get(key, lambda: show(number, found, settings))
 
     def view(self, shown: Shown) -> PlanView:
         """What the page says of the hymn as it is kept."""
-        key = (key_of(shown.found), self.plan_settings)
-        return self._views.get(key, lambda: plan_view(shown))
+        return self._views.get((key_of(shown.found), shown.settings), lambda: plan_view(shown))
+
+    def proposed(self, shown: Shown) -> KeyProposal:
+        """The key that people can sing."""
+        key = (key_of(shown.found), shown.settings)
+        return self._keys.get(key, lambda: propose_key(shown.plan))
 
     def technique(self, shown: Shown) -> Technique:
         """Hands and feet of the hymn as it is kept."""
-        key = (key_of(shown.found), self.plan_settings, self.player)
+        key = (key_of(shown.found), shown.settings, self.player)
         return self._hands.get(key, lambda: hands_and_feet(shown.found, shown.plan, self.player))
 
     def sheet(self, shown: Shown, figures: str, width_mm: float) -> ScreenSheet:
         """The engraved hymn as it is kept."""
-        key = (key_of(shown.found), self.plan_settings, self.player, figures, width_mm)
+        key = (key_of(shown.found), shown.settings, self.player, figures, width_mm)
         wanted = figures != "none"
         return self._sheets.get(
             key,

@@ -16,6 +16,7 @@ from suspirium.web.settings import SCORE_BYTES, TAKE_BYTES, WebSettings
 
 COOKIE = "suspirium-pair"
 _OPEN = ("/pair", "/static/", "/face/")  # what an unpaired tablet may see
+_LARGE = ("/takes", "/library/restore")  # recordings, and a library with its takes
 _LOCAL = {"127.0.0.1", "::1", "testclient"}
 _TRIES, _REST_S = 5, 60.0  # wrong codes before pairing rests, and for how long
 _POLICY = (
@@ -98,7 +99,7 @@ class Guard(BaseHTTPMiddleware):
         length = request.headers.get("content-length")
         if length is None or not length.isdigit():
             return PlainTextResponse("The length of what is sent must be told.", 411)
-        most = TAKE_BYTES if request.url.path.endswith("/takes") else SCORE_BYTES
+        most = TAKE_BYTES if request.url.path.endswith(_LARGE) else SCORE_BYTES
         if int(length) > most:
             return PlainTextResponse(
                 f"This is larger than {most // 2**20} MB and was not taken in.", 413

@@ -9,7 +9,8 @@ from starlette.routing import Route
 
 from suspirium.desk.deciding import StaleError, keep_decisions, keep_text, try_decisions, version_of
 from suspirium.desk.line_ends import melody_notes, set_line_ends
-from suspirium.desk.showing import key_of
+from suspirium.desk.planning import PROPOSED, key_asked
+from suspirium.desk.showing import Shown, key_after, key_of
 from suspirium.web.desk import Desk, desk_of
 from suspirium.web.forms import fields
 from suspirium.web.pages import fragment, page
@@ -31,16 +32,25 @@ def figures_of(request: Request) -> str:
     return asked if asked in FIGURES else "none"
 
 
+def shown_of(request: Request) -> Shown:
+    """The hymn that a page is about, in the key that is asked for."""
+    desk, number = desk_of(request), request.path_params["number"]
+    asked = key_asked(request.query_params.get("key") or "printed")
+    if asked == PROPOSED:
+        asked = desk.proposed(desk.shown(number)).semitones
+    return desk.shown(number, asked)
+
+
 def show(request: Request) -> Response:
     """The hymn with its plan."""
-    desk, number = desk_of(request), request.path_params["number"]
-    shown = desk.shown(number)
+    desk, shown = desk_of(request), shown_of(request)
     figures = figures_of(request)
     answer = page(
         request,
         "hymn.html",
         here="hymns",
         shown=shown,
+        key=key_after(shown.plan.hymn, 0),
         view=desk.view(shown),
         notes=list(melody_notes(shown.plan)),
         sheet=desk.sheet(shown, figures, width_of(request)),
@@ -68,25 +78,24 @@ async def lines(request: Request) -> Response:
 
 def score(request: Request) -> Response:
     """Only the engraved score with its line ends, at the width of the screen."""
-    desk = desk_of(request)
-    shown = desk.shown(request.path_params["number"])
+    desk, shown = desk_of(request), shown_of(request)
     sheet = desk.sheet(shown, figures_of(request), width_of(request))
     return fragment("_score.html", shown=shown, view=desk.view(shown), sheet=sheet)
 
 
 async def consequences(request: Request) -> Response:
     """What would follow from the decisions in the form, without keeping them."""
-    desk, number = desk_of(request), request.path_params["number"]
+    desk = desk_of(request)
     async with request.form() as form:
         asked = fields(form)
 
     def work() -> Response:
-        shown = desk.shown(number)
-        tried = try_decisions(shown.found, asked, desk.plan_settings)
+        shown = shown_of(request)
+        tried = try_decisions(shown.found, asked, shown.settings)
         view = plan_view(shown, tried.plan)
         if "score" not in request.query_params:
             return fragment("_consequences.html", view=view)
-        key = key_of(shown.found)
+        key = (key_of(shown.found), shown.settings)
         sheet = desk.sheet_of(tried.plan, width_of(request), tried.text, key)
         return fragment("_score.html", shown=shown, view=view, sheet=sheet)
 

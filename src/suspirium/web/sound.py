@@ -12,7 +12,7 @@ from suspirium.desk.hearing import Hearing, hearing, sound_of, timing_of
 from suspirium.desk.printing import printed
 from suspirium.desk.showing import key_of
 from suspirium.web.desk import desk_of
-from suspirium.web.hymn import figures_of
+from suspirium.web.hymn import figures_of, shown_of
 
 
 def _asked(request: Request) -> Hearing:
@@ -23,8 +23,8 @@ def _asked(request: Request) -> Hearing:
 def sound(request: Request) -> Response:
     """The recording; browsers ask for the stretch they need."""
     desk, how = desk_of(request), _asked(request)
-    shown = desk.shown(request.path_params["number"])
-    key = (key_of(shown.found), desk.plan_settings, how)
+    shown = shown_of(request)
+    key = (key_of(shown.found), shown.settings, how)
     name = sha256(repr(key).encode()).hexdigest()[:24]
     path = desk.sounds.get(name, lambda: desk.put_file(f"{name}.flac", sound_of(shown.plan, how)))
     return FileResponse(path, media_type="audio/flac", headers={"Cache-Control": "no-store"})
@@ -32,17 +32,15 @@ def sound(request: Request) -> Response:
 
 def timing(request: Request) -> Response:
     """When each note of the recording sounds."""
-    desk, how = desk_of(request), _asked(request)
-    shown = desk.shown(request.path_params["number"])
-    return JSONResponse(timing_of(shown.plan, how))
+    return JSONResponse(timing_of(shown_of(request).plan, _asked(request)))
 
 
 def print_sheet(request: Request) -> Response:
     """A sheet for paper."""
     desk, sheet = desk_of(request), request.path_params["sheet"]
-    shown = desk.shown(request.path_params["number"])
+    shown = shown_of(request)
     show = figures_of(request)
-    key = (key_of(shown.found), desk.plan_settings, desk.player, sheet, show)
+    key = (key_of(shown.found), shown.settings, desk.player, sheet, show)
     pdf = desk.files.get(
         key, lambda: printed(sheet, shown.plan, lambda: desk.technique(shown), show)
     )

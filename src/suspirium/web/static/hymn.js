@@ -4,11 +4,12 @@ import { wantedWidth } from "./width.js";
 
 const form = document.querySelector("[data-decide]");
 const number = form.dataset.number;
+const key = form.dataset.key;
 
 async function fit() {
   const mm = wantedWidth();
   const score = document.getElementById("score");
-  if (score.dataset.width !== mm) await draw(`/hymns/${number}/score?mm=${mm}`);
+  if (score.dataset.width !== mm) await draw(`/hymns/${number}/score?mm=${mm}&key=${key}`);
 }
 
 async function draw(url, options) {
@@ -20,11 +21,11 @@ async function draw(url, options) {
 
 async function tryIt(signal) {
   const body = new URLSearchParams(new FormData(form));
-  const found = await part(`/hymns/${number}/consequences`, { method: "POST", body, signal });
+  const found = await part(`/hymns/${number}/consequences?key=${key}`, { method: "POST", body, signal });
   if (!found) return;
   document.getElementById("trial").innerHTML = found.html;
   if (found.ok) {
-    await draw(`/hymns/${number}/consequences?score&mm=${wantedWidth()}`, { method: "POST", body, signal });
+    await draw(`/hymns/${number}/consequences?score&mm=${wantedWidth()}&key=${key}`, { method: "POST", body, signal });
   }
 }
 

@@ -18,6 +18,7 @@ box.hidden = false;
 function query() {
   const values = new URLSearchParams({ tempo: choose("tempo").value, voices: choose("voices").value, v: box.dataset.version });
   if (choose("ticks").checked) values.set("ticks", "1");
+  if (box.dataset.key !== "0") values.set("key", box.dataset.key);
   return values.toString();
 }
 
