@@ -24,13 +24,17 @@ from suspirium.verse.underlay import lay_stanzas
 from suspirium.verse.words import words_of
 
 
-def _facts(row: HymnRow) -> TuneFacts:
+def _tune(row: HymnRow) -> TuneFacts:
     beats = tuple(line for line in row.beats.split(".") if line)
+    return TuneFacts(row.metre, beats, row.low_midi, row.high_midi, row.mode)
+
+
+def _hymn(row: HymnRow) -> TuneFacts:
     stanzas = tuple(
         tuple(tuple(word.sung for word in words_of(line)) for line in stanza.words.splitlines())
         for stanza in row.stanzas
     )
-    return TuneFacts(row.metre, beats, row.low_midi, row.high_midi, row.mode, stanzas)
+    return replace(_tune(row), stanzas=stanzas)
 
 
 def _language(row: HymnRow) -> str:
@@ -48,9 +52,9 @@ def exchange(library: Library, name: str) -> list[dict[str, Any]]:
         mine = by_id(session, number)
         found = []
         heard = [stored_melody(mine)]
-        words, language = _facts(mine), _language(mine)
-        for row in find(session, Query()):
-            if row.id == number or (one := fit(words, _facts(row), language)) is None:
+        words, language = _hymn(mine), _language(mine)
+        for row in find(session, Query(), melodies=True):
+            if row.id == number or (one := fit(words, _tune(row), language)) is None:
                 continue
             melody = stored_melody(row)
             if max(likenesses(melody, heard)) >= least:
@@ -67,7 +71,7 @@ def take_tune(library: Library, name: str, tune: str, out: Path) -> tuple[str, .
     numbers = hymn_number(library, name), hymn_number(library, tune)
     with library.session() as session:
         words, music = (by_id(session, number, score=True) for number in numbers)
-        found = fit(_facts(words), _facts(music))
+        found = fit(_hymn(words), _tune(music))
         if found is None:
             raise LibraryError(
                 f"{words.title} ({words.metre or 'metre unknown'}) does not fit "

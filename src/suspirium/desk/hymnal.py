@@ -234,7 +234,7 @@ def show_hymn(library: Library, name: str) -> dict[str, Any]:
         row = by_id(session, number)
         mine = stored_melody(row)
         least = load("repertoire").number("alike.least")
-        others = [other for other in find(session, Query()) if other.id != number]
+        others = [one for one in find(session, Query(), melodies=True) if one.id != number]
         alike = likenesses(mine, [stored_melody(other) for other in others])
         same = [
             {"number": other.id, "title": other.title, "tune": other.tune}

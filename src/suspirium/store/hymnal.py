@@ -7,6 +7,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
+from functools import cache
 from hashlib import sha256
 from itertools import accumulate
 
@@ -129,13 +130,20 @@ _CARD = (
 )
 
 
-def find(session: Session, query: Query, *, cards: bool = False) -> Sequence[HymnRow]:
+_MELODY = (HymnRow.degrees, HymnRow.intervals, HymnRow.lengths, HymnRow.beats)
+
+
+def find(
+    session: Session, query: Query, *, cards: bool = False, melodies: bool = False
+) -> Sequence[HymnRow]:
     """The hymns that fit all that is asked, by title and then by tune; with `cards` only what
-    a list shows is read, which is much quicker in a large library."""
+    a list shows is read, with `melodies` the melody too, which is much quicker in a large
+    library."""
     chosen: Select[HymnRow] = select(HymnRow).order_by(HymnRow.title, HymnRow.tune, HymnRow.id)
-    if cards:
+    if cards or melodies:
         parts = (HymnRow.stanzas, HymnRow.rights, HymnRow.tags)
-        chosen = chosen.options(load_only(*_CARD), *(lazyload(part) for part in parts))
+        columns = (*_CARD, *_MELODY) if melodies else _CARD
+        chosen = chosen.options(load_only(*columns), *(lazyload(part) for part in parts))
     for word in folded(query.text).split():
         chosen = chosen.where(HymnRow.search.contains(word, autoescape=True))
     if query.fifths is not None:
@@ -218,6 +226,12 @@ def stored_melody(row: HymnRow) -> Melody:
     steps = [int(text) for text in row.intervals.split(",") if text]
     return Melody(
         tuple(accumulate(steps, initial=60)),
-        tuple(Fraction(text) for text in row.lengths.split(",") if text),
+        tuple(_fraction(text) for text in row.lengths.split(",") if text),
         tuple(text for text in row.degrees.split(",") if text),
     )
+
+
+@cache
+def _fraction(text: str) -> Fraction:
+    """A length; a hymnal of a thousand hymns has a dozen of them."""
+    return Fraction(text)
