@@ -8,7 +8,14 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from suspirium.cli.common import RoomOption, Scores, SingersOption, stderr, tell_json
+from suspirium.cli.common import (
+    RoomOption,
+    Scores,
+    SingersOption,
+    progress_bar,
+    stderr,
+    tell_json,
+)
 from suspirium.cli.finger import BoardOption, HandOption, LevelOption, SpanOption
 from suspirium.cli.hymnal import JsonOption, LibraryOption
 
@@ -74,7 +81,13 @@ def plan(
     today = _today(on)
     day = day_typed(service)
     who = Who(hand, hand_span, level, pedalboard)
-    with the_library(library) as opened:
+    with the_library(library) as opened, progress_bar(len(scores), as_json) as bar:
+
+        def told(name: str, done: int, total: int) -> None:
+            bar.step(name or "the week")("reading" if done < total else "laid out")
+            if done:
+                bar.advance()
+
         made = plan_for(
             opened,
             scores,
@@ -87,6 +100,7 @@ def plan(
             room=room,
             singers=singers,
             sliders=sliders_typed(slide or []),
+            progress=told,
         )
     _tell(made, out, at, as_json)
 

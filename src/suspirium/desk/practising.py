@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
@@ -29,7 +29,7 @@ from suspirium.practice.record import Done, Event, Said, pace_of, ready_now
 from suspirium.practice.settings import Learning, learning, moved
 from suspirium.practice.simpler import weak
 from suspirium.practice.values import task_from, task_values
-from suspirium.practice.week import plan_week
+from suspirium.practice.week import Solved, solve_week, whole_week
 from suspirium.room import read_room
 from suspirium.store.library import Library
 from suspirium.store.practice import (
@@ -60,6 +60,7 @@ def plan_for(
     room: str = "parish",
     singers: int | None = None,
     sliders: Mapping[str, float] | None = None,
+    progress: Callable[[str, int, int], None] = lambda name, done, total: None,
 ) -> Calendar:
     """Plans the week of these hymns and keeps it, with what was said to be known and the
     player's own numbers of the model.
@@ -72,7 +73,8 @@ def plan_for(
     who.playing()  # says what is wrong before the scores are read
     moved(learning(who.level), sliders or {})
     settings = Settings(read_room(room), singers)
-    hymns = study(scores, ways or {}, settings, who)
+    hymns = study(scores, ways or {}, settings, who, progress)
+    progress("", len(scores), len(scores))
     asked = Asked(hymns, minutes, service, who, room, singers, sliders or {})
     names = [each.named for each in asked.hymns]
     said = by_hymn(names, known or {})
@@ -197,16 +199,20 @@ def _planned(
     """The week; where a hymn will not be ready, hands alone are looked at more closely."""
     now, ahead = today.toordinal(), (asked.service - today).days
     instead = _instead(session, asked, how)
+    best: Solved | None = None
     while True:
         hymns = [_practised(each, events, now, how) for each in asked.hymns]
-        week = plan_week(hymns, minutes, ahead, how, instead)
-        short = set(weak(week.expected))
+        best = best or solve_week(hymns, minutes, ahead, how)
+        short = set(weak(best.expected))
         fuller = tuple(
             with_manuals(each, asked.settings, asked.who) if index in short else each
             for index, each in enumerate(asked.hymns)
         )
         if fuller == asked.hymns:
-            return week, asked
+            return whole_week(best, hymns, minutes, ahead, how, instead), asked
+        pairs = zip(fuller, asked.hymns, strict=True)
+        if any(new != old and new.way != "all" for new, old in pairs):
+            best = None  # what hands alone ask changes how that hymn itself is practised
         asked = replace(asked, hymns=fuller)
 
 

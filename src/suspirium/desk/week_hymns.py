@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
@@ -56,12 +56,20 @@ class Who:
 
 
 def study(
-    scores: Sequence[Path], ways: Mapping[str, str], settings: Settings, who: Who
+    scores: Sequence[Path],
+    ways: Mapping[str, str],
+    settings: Settings,
+    who: Who,
+    progress: Callable[[str, int, int], None] = lambda name, done, total: None,
 ) -> tuple[Studied, ...]:
-    """The hymns of these scores; `ways` by number, file or title: all, manuals, tune and bass."""
+    """The hymns of these scores; `ways` by number, file or title: all, manuals, tune and bass.
+
+    `progress` is told each score's name, how many are done and how many there are.
+    """
     found: list[Studied] = []
     melodies: list[Melody] = []
-    for score in scores:
+    for done, score in enumerate(scores):
+        progress(score.stem, done, len(scores))
         plan = plan_file(score, settings)
         technique = study_technique(score, plan, who, "pedal")
         found.append(

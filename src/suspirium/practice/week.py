@@ -38,13 +38,40 @@ def plan_week(
     line pulls it down. The mean over the hymns is geometric too. `instead` are hymns that
     could be sung in place of one that will not be ready.
     """
+    best = solve_week(hymns, minutes, service_day, how)
+    return whole_week(best, hymns, minutes, service_day, how, instead)
+
+
+def solve_week(
+    hymns: Sequence[PracticeHymn],
+    minutes: Mapping[int, int],
+    service_day: int,
+    how: Learning | None = None,
+) -> Solved:
+    """The best choice for the hymns as they are to be played, spelled out."""
+    how = how or learning()
+    gap = load("practice").number("choose.gap")
+    return _solved(hymns, frame(minutes, service_day, how), how, {}, gap)
+
+
+def whole_week(
+    best: Solved,
+    hymns: Sequence[PracticeHymn],
+    minutes: Mapping[int, int],
+    service_day: int,
+    how: Learning | None = None,
+    instead: Sequence[Instead] = (),
+) -> Week:
+    """The week of the choice that was found, and what would be readier for weak hymns.
+
+    Of `hymns` more may be known by now than when the choice was made: what hands alone ask.
+    """
     how = how or learning()
     week = frame(minutes, service_day, how)
-    known: dict[tuple[int, int, Way], Histories] = {}
-    table = load("practice")
-    best = _solved(hymns, week, how, known, table.number("choose.gap"))
+    rough = load("practice").number("choose.rough_gap")
+    known = dict(best.known)
     others = {
-        way: _solved(simpler, week, how, known, table.number("choose.rough_gap")).expected
+        way: _solved(simpler, week, how, known, rough).expected
         for way, simpler in _simpler_weeks(hymns, best.expected, how)
     }
     return Week(
@@ -63,24 +90,28 @@ def plan_week(
     )
 
 
+_Histories = dict[tuple[int, int, Way], Histories]
+
+
 @dataclass(frozen=True, slots=True)
-class _Solved:
-    """The best choice for some hymns, spelled out."""
+class Solved:
+    """The best choice for some hymns, spelled out; `known` are its passages' histories."""
 
     visits: list[Visit]
     choice: Choice
     counts: Ints
     done: Spelled
     expected: tuple[Expected, ...]
+    known: _Histories
 
 
 def _solved(
     hymns: Sequence[PracticeHymn],
     week: Frame,
     how: Learning,
-    known: dict[tuple[int, int, Way], Histories],
+    known: _Histories,
     gap: float,
-) -> _Solved:
+) -> Solved:
     """`known` keeps the histories of passages, which serve again where a hymn is the same."""
     visits = [(h, p) for h, hymn in enumerate(hymns) for p in range(len(hymn.passages))]
     for h, p in visits:
@@ -94,7 +125,7 @@ def _solved(
     counts = counts.reshape(len(visits), len(week.days))
     done = lay_out(hymns, visits, week, counts, how)
     expected = tuple(_expected(hymn, h, done, how) for h, hymn in enumerate(hymns))
-    return _Solved(visits, chosen, counts, done, expected)
+    return Solved(visits, chosen, counts, done, expected, known)
 
 
 def _simpler_weeks(

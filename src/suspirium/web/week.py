@@ -189,7 +189,10 @@ async def plan(request: Request) -> Response:
     own = own_desk()
 
     def work(job: Job) -> Outcome:
-        job.tell(texts()["week"]["studying"])
+        def told(_name: str, done: int, total: int) -> None:
+            laying = texts()["week"]["studying" if done < total else "laying"]
+            job.tell(laying, done, total)
+
         with desk.library() as library:
             scores = [Path(number) for number in numbers]
             plan_for(
@@ -203,6 +206,7 @@ async def plan(request: Request) -> Response:
                 who=own.who,
                 room=own.room,
                 singers=own.singers,
+                progress=told,
             )
         return Outcome("", "/week")
 
