@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from suspirium.plan.model import LeadingPlan
 from suspirium.render.engrave.figures import Figures, figures_of
 from suspirium.render.reasons import Reason
-from suspirium.technique import A_START, CARE, Technique
+from suspirium.technique import Technique
 from suspirium.technique.show import Show, shown
 
 
 @dataclass(frozen=True, slots=True)
 class Fingering:
-    """The signs to draw, and the texts that go with them on the same page."""
+    """The signs to draw, and what is said of them beside the plan's reasons."""
 
     figures: Figures = Figures()  # noqa: RUF009 (frozen)
     reasons: tuple[Reason, ...] = ()
@@ -35,8 +35,8 @@ def fingering(plan: LeadingPlan, technique: Technique, show: Show) -> Fingering:
 
 
 def _reasons(technique: Technique, figures: Figures) -> Iterator[Reason]:
-    yield "Fingers and feet.", f"{A_START} {signs(figures)}"
-    yield "Care.", CARE
+    if legend := signs(figures):
+        yield "Fingers and feet.", legend
     for remark in technique.remarks:
         text = str(remark)
         yield "Note.", f"{text[:1].upper()}{text[1:].rstrip('.')}."

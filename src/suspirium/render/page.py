@@ -14,6 +14,7 @@ from itertools import pairwise
 from math import atan, degrees, floor, inf
 
 from suspirium.plan.model import LeadingPlan
+from suspirium.render.caution import above_caution, with_caution
 from suspirium.render.engrave.breaks import Breaking
 from suspirium.render.engrave.sheet import (
     OVERHANG_LEFT_MM,
@@ -22,7 +23,16 @@ from suspirium.render.engrave.sheet import (
     Sheet,
 )
 from suspirium.render.fingering import NO_FINGERING, Fingering
-from suspirium.render.layout import AREA, WIDTH_MM, Block, Pagination, least_cost, paginate, place
+from suspirium.render.layout import (
+    AREA,
+    WIDTH_MM,
+    Area,
+    Block,
+    Pagination,
+    least_cost,
+    paginate,
+    place,
+)
 from suspirium.render.textblocks import Texts, measured_texts
 from suspirium.render.typeset import Item, set_pages
 from suspirium.render.typography import curly_prose
@@ -78,24 +88,35 @@ def least_scale() -> float:
 
 @dataclass(frozen=True, slots=True)
 class Arranged:
-    """The chosen arrangement: music at its size, texts, and the pages they share."""
+    """The chosen arrangement: music at its size, texts, and the pages they share.
+
+    `fingered` pages have the caution at their foot.
+    """
 
     sheet: Sheet
     scale: float
     texts: Texts
     pages: Pagination
+    fingered: bool = False
 
     def items(self) -> list[list[Item]]:
         """What stands on each page, every item with its place."""
         single = len(self.pages.pages) == 1
-        height = AREA.single_mm if single else AREA.several_mm
+        pages = [self._placed(page, _height(self.area, single)) for page in self.pages.pages]
+        if not self.fingered:
+            return pages
+        return [with_caution(page, _height(AREA, single)) for page in pages]
+
+    @property
+    def area(self) -> Area:
+        """Where blocks may stand."""
+        return _area(self.fingered)
+
+    def _placed(self, page: Sequence[Block], height_mm: float) -> list[Item]:
         return [
-            [
-                {**item, "x": item["x"], "y": item["y"] + placed.y_mm}
-                for placed in place(page, height)
-                for item in self._items_of(placed.block)
-            ]
-            for page in self.pages.pages
+            {**item, "x": item["x"], "y": item["y"] + placed.y_mm}
+            for placed in place(page, height_mm)
+            for item in self._items_of(placed.block)
         ]
 
     def _items_of(self, block: Block) -> list[Item]:
@@ -104,6 +125,14 @@ class Arranged:
         system = self.sheet.systems[block.index]
         width = system.width_mm * self.scale
         return [{"kind": "system", "svg": system.svg, "width": width, "x": 0.0, "y": 0.0}]
+
+
+def _area(fingered: bool) -> Area:
+    return above_caution(AREA) if fingered else AREA
+
+
+def _height(area: Area, single: bool) -> float:
+    return area.single_mm if single else area.several_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +152,8 @@ def arrange(plan: LeadingPlan, fingers: Fingering = NO_FINGERING) -> Arranged:
     """
     engraver = Engraver(plan, fingers.figures)
     words = measured_texts(plan, engraver.stanzas, fingers.reasons)
+    fingered = bool(fingers.figures)
+    area = _area(fingered)
     choices = list(_choices(engraver))
     heights = _Heights(plan.hymn.end_q)
     plain = min(engraver.breakings(_engraved_mm(1)), key=lambda breaking: breaking.cost)
@@ -130,16 +161,16 @@ def arrange(plan: LeadingPlan, fingers: Fingering = NO_FINGERING) -> Arranged:
     best: Arranged | None = None
     best_cost = inf
     for _ in range(min(_ENGRAVINGS, len(choices))):
-        cost, choice = _most_promising(choices, heights, words)
+        cost, choice = _most_promising(choices, heights, words, area)
         if cost >= best_cost:
             break
         choices.remove(choice)
         sheet = engraver.sheet(choice.breaking.starts_q, _engraved_mm(choice.scale))
         heights.learn(choice.breaking, choice.scale, sheet)
-        pages = paginate(_blocks(heights.of(choice), words), AREA)
+        pages = paginate(_blocks(heights.of(choice), words), area)
         if pages.cost + choice.cost < best_cost:
             best_cost = pages.cost + choice.cost
-            best = Arranged(sheet, choice.scale, words, pages)
+            best = Arranged(sheet, choice.scale, words, pages, fingered)
     assert best is not None, "the first arrangement costs less than infinity"
     return best
 
@@ -193,16 +224,16 @@ class _Heights:
 
 
 def _most_promising(
-    choices: Sequence[_Choice], heights: _Heights, words: Texts
+    choices: Sequence[_Choice], heights: _Heights, words: Texts, area: Area
 ) -> tuple[float, _Choice]:
     """The choice that costs least as far as heights are known, and what it costs."""
     blocks = {choice: _blocks(heights.of(choice), words) for choice in choices}
-    bounds = {choice: choice.cost + least_cost(blocks[choice], AREA) for choice in choices}
+    bounds = {choice: choice.cost + least_cost(blocks[choice], area) for choice in choices}
     best_cost, best = inf, choices[0]
     for choice in sorted(choices, key=bounds.__getitem__):
         if bounds[choice] >= best_cost:
             break
-        cost = choice.cost + paginate(blocks[choice], AREA).cost
+        cost = choice.cost + paginate(blocks[choice], area).cost
         if cost < best_cost:
             best_cost, best = cost, choice
     return best_cost, best

@@ -1,4 +1,7 @@
-"""Part sheets: each hand alone, the pedal alone, and every pair, with fingers, feet and lifts."""
+"""Part sheets: each hand alone, the pedal alone, and every pair, with fingers, feet and lifts.
+
+The melody has the words of the first stanza under it, so that its hand breathes with them.
+"""
 
 from __future__ import annotations
 
@@ -9,34 +12,43 @@ from fractions import Fraction
 from itertools import combinations
 
 from suspirium.plan.model import LeadingPlan
+from suspirium.render.caution import above_caution, with_caution
 from suspirium.render.engrave.figures import figures_of
 from suspirium.render.engrave.sheet import (
     OVERHANG_LEFT_MM,
     OVERHANG_RIGHT_MM,
     Engraver,
     Sheet,
+    underlaid,
 )
 from suspirium.render.engrave.staffing import Staffing
+from suspirium.render.fingering import signs
 from suspirium.render.layout import AREA, WIDTH_MM, Area, Block, paginate, place
 from suspirium.render.page import least_scale
 from suspirium.render.texts import heading
 from suspirium.render.typeset import Item, measure_mm, set_pages
 from suspirium.render.typography import curly_prose
-from suspirium.score.model import Hymn, Note, Voice
-from suspirium.technique import A_START, CARE, Technique
+from suspirium.score.model import Hymn, Note, Stanza, Voice
+from suspirium.technique import Technique
 from suspirium.technique.model import Plays
 from suspirium.technique.show import Show, shown
 
 NAMES: dict[Plays, str] = {"right": "right hand", "left": "left hand", "pedal": "pedal"}
 _AREA = Area(AREA.several_mm, AREA.several_mm)  # every page has its number at the foot
+_ABOVE_FOOT_MM = 1.5
 _CLEFS: dict[Plays, str] = {"right": "G", "left": "F", "pedal": "F"}
 
 
 def part_sheets(plan: LeadingPlan, technique: Technique, show: Show = "all") -> bytes:
     """One PDF: a page or more for each player alone and for each pair of them."""
     title = curly_prose(plan.hymn.title or "Hymn")
-    pages = [page for part in parts_of(technique) for page in _pages(plan, technique, part, show)]
-    return set_pages(title, pages, "pdf")[0]
+    return set_pages(title, part_pages(plan, technique, show), "pdf")[0]
+
+
+def part_pages(plan: LeadingPlan, technique: Technique, show: Show = "all") -> list[list[Item]]:
+    """What stands on each page of the part sheets."""
+    parts = parts_of(technique)
+    return [page for part in parts for page in _pages(plan, technique, part, show)]
 
 
 def parts_of(technique: Technique) -> list[tuple[Plays, ...]]:
@@ -49,25 +61,33 @@ def parts_of(technique: Technique) -> list[tuple[Plays, ...]]:
 def _pages(
     plan: LeadingPlan, technique: Technique, players: Sequence[Plays], show: Show
 ) -> Iterator[list[Item]]:
-    texts: list[Item] = [
-        {**heading(plan), "tune": " and ".join(NAMES[p] for p in players).capitalize()},
-        {"kind": "reason", "head": "Fingers and feet.", "text": f"{A_START} {CARE}"},
-    ]
-    texts = [{**item, "width": WIDTH_MM, "x": 0.0, "y": 0.0} for item in texts]
-    heights = measure_mm(texts)
     part = Part(plan, technique, players, show)
+    texts: list[Item] = [
+        {**heading(plan), "tune": " and ".join(NAMES[p] for p in players).capitalize()}
+    ]
+    if legend := signs(part.figures):
+        texts.append({"kind": "reason", "head": "Fingers and feet.", "text": legend})
+    texts = [{**item, "width": WIDTH_MM, "x": 0.0, "y": 0.0} for item in texts]
+    head_mm, *foot_mm = measure_mm(texts)
+    foot = [Block("reasons", height + _ABOVE_FOOT_MM) for height in foot_mm]
+    area = above_caution(_AREA)
     for scale in (1.0, least_scale()):  # a little smaller where that saves a page
         sheet = part.sheet(scale)
         music = [Block("system", s.height_mm * scale, n) for n, s in enumerate(sheet.systems)]
-        blocks = [Block("heading", heights[0]), *music, Block("reasons", heights[1])]
-        pages = paginate(blocks, _AREA).pages
+        pages = paginate([Block("heading", head_mm), *music, *foot], area).pages
         if len(pages) == 1:
             break
     for page in pages:
-        yield [
-            {**_item(sheet, scale, texts, placed.block), "y": placed.y_mm}
-            for placed in place(page, AREA.several_mm)
+        placed = place(page, area.several_mm)
+        items = [
+            {**_item(sheet, scale, texts, p.block), "y": p.y_mm + _above(p.block)} for p in placed
         ]
+        yield with_caution(items, _AREA.several_mm)
+
+
+def _above(block: Block) -> float:
+    """White above the words at the foot, which a line of the hymn's words may end before."""
+    return _ABOVE_FOOT_MM if block.kind == "reasons" else 0.0
 
 
 def _item(sheet: Sheet, scale: float, texts: Sequence[Item], block: Block) -> Item:
@@ -89,19 +109,37 @@ class Part:
     ) -> None:
         voices, staves = _voices(plan.hymn, technique, players)
         names = {voice.name for voice in voices} | {"all"}
-        self.hymn = replace(plan.hymn, voices=voices, stanzas=(), other_words=(), plain_stanzas=())
+        self.hymn = replace(
+            plan.hymn,
+            voices=voices,
+            stanzas=_words(plan.hymn) if _leader(plan.hymn, technique) in players else (),
+            other_words=(),
+            plain_stanzas=(),
+        )
         touches = tuple(touch for touch in plan.touches if touch.voice in names)
         own = [note for note in technique.notes if note.plays in players]
         starts_q = sorted({phrase.first_onset_q for phrase in plan.phrases})
-        figures = figures_of(shown(own, show, starts_q), plan.hymn, players)
+        self.figures = figures_of(shown(own, show, starts_q), plan.hymn, players)
         led = replace(plan, hymn=self.hymn, touches=touches)
-        self._engraver = Engraver(led, figures, staves=staves)
+        self._engraver = Engraver(led, self.figures, staves=staves)
 
     def sheet(self, scale: float = 1.0) -> Sheet:
         """Engraved as wide as the page is for music at `scale`."""
         width_mm = WIDTH_MM / scale - OVERHANG_LEFT_MM - OVERHANG_RIGHT_MM
         best = min(self._engraver.breakings(width_mm), key=lambda breaking: breaking.cost)
         return self._engraver.sheet(best.starts_q, width_mm)
+
+
+def _leader(hymn: Hymn, technique: Technique) -> Plays | None:
+    """Who plays the melody, or the most of it."""
+    who = Counter(note.plays for note in technique.notes if hymn.melody.name in note.voices)
+    return who.most_common(1)[0][0] if who else None
+
+
+def _words(hymn: Hymn) -> tuple[Stanza, ...]:
+    """The first words of every note: one line of them."""
+    first = underlaid(hymn, 1)
+    return tuple(stanza for stanza in hymn.stanzas if stanza.number in first)
 
 
 def _voices(

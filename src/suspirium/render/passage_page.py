@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from suspirium.plan.model import LeadingPlan
 from suspirium.practice.model import Part as Players
+from suspirium.render.caution import above_caution, with_caution
 from suspirium.render.engrave.figures import figures_of
 from suspirium.render.engrave.sheet import OVERHANG_LEFT_MM, OVERHANG_RIGHT_MM, Engraver, Sheet
 from suspirium.render.engrave.staffing import Staffing
@@ -44,10 +45,13 @@ def task_page(
     heights = measure_mm(texts)
     music = [Block("system", system.height_mm, n) for n, system in enumerate(sheet.systems)]
     blocks = [Block("heading", heights[0]), *music, Block("reasons", heights[1])]
-    pages = [
+    fingered = part != ("tune",)
+    pages: list[list[Item]] = [
         [{**_item(sheet, texts, placed.block), "y": placed.y_mm} for placed in place(page, 0.0)]
-        for page in paginate(blocks, _AREA).pages
+        for page in paginate(blocks, above_caution(_AREA) if fingered else _AREA).pages
     ]
+    if fingered:
+        pages = [with_caution(page, _AREA.several_mm) for page in pages]
     return set_pages(curly_prose(plan.hymn.title or "Hymn"), pages, "pdf")[0]
 
 

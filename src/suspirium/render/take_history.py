@@ -11,6 +11,7 @@ from typing import Any
 from suspirium.render.week_words import day_words
 from suspirium.tables import load
 from suspirium.take.history import Change, Figures, History
+from suspirium.take.lines import breath_short
 
 _NAMES = {
     "gap": ("The stanza gaps", "steadier than", "as even as", "less even than"),
@@ -30,7 +31,6 @@ def figures_of(values: Mapping[str, Any], made_at: datetime, name: str) -> Figur
     errors = [gap.get("error_s") or 0.0 for gap in values["gaps"]]
     ends = values["phrase_ends"]
     planned = [end for end in ends if end["planned_silence_s"] > 0 and end["silence_s"] is not None]
-    share, least_s = table.number("breath.short_share"), table.number("breath.least_s")
     notes = values["notes"]
     return Figures(
         made_at=made_at,
@@ -40,7 +40,7 @@ def figures_of(values: Mapping[str, Any], made_at: datetime, name: str) -> Figur
         gap_spread_s=round(max(gaps) - min(gaps), 4) if len(gaps) > 1 else None,
         gap_error_s=sqrt(2) * max(errors, default=0.0),
         short_breaths=sum(
-            end["silence_s"] < share * min(least_s, end["planned_silence_s"]) for end in planned
+            breath_short(end["silence_s"], end["planned_silence_s"]) for end in planned
         ),
         breaths=len(planned),
         added=sum(abs(end["added_q"]) >= table.number("added.least_q") for end in ends),

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from suspirium.render.plots import ACCENT, INK, SHADE, bare, book_style, margins, new_figure, svg
 from suspirium.tables import load
+from suspirium.take.lines import breath_short
 from suspirium.take.report import LineEnd, PulsePoint, TakeReport
 
 if TYPE_CHECKING:
@@ -93,7 +94,7 @@ def lift_plot(report: TakeReport) -> bytes | None:
         figure = new_figure(HALF_MM, 16.0 + _ROW_MM * len(ends))
         axes = figure.subplots()
         for row, end in enumerate(ends):
-            _lift_row(axes, row, end, least_s)
+            _lift_row(axes, row, end)
         longest = max(max(end.silence_s, end.planned_silence_s) for end in ends)
         axes.axvline(least_s, color=INK, lw=0.6, ls=(0, (2, 2)))
         axes.text(
@@ -112,9 +113,8 @@ def lift_plot(report: TakeReport) -> bytes | None:
         return svg(figure)
 
 
-def _lift_row(axes: Axes, row: int, end: LineEnd, least_s: float) -> None:
-    share = load("take").number("breath.short_share")
-    short = end.silence_s < share * min(least_s, end.planned_silence_s)
+def _lift_row(axes: Axes, row: int, end: LineEnd) -> None:
+    short = breath_short(end.silence_s, end.planned_silence_s)
     axes.plot([end.silence_s, end.planned_silence_s], [row, row], color=INK, lw=0.7)
     axes.plot(end.planned_silence_s, row, "o", ms=6, mec=ACCENT, mew=1.3, mfc="white")
     axes.plot(end.silence_s, row, "|", ms=8, mew=3.2 if short else 2.0, color=INK)

@@ -8,19 +8,22 @@ from fractions import Fraction
 from itertools import pairwise
 from math import atan, degrees
 
+import pypdfium2
 import pytest
 from fontTools.ttLib import TTFont
 from hypothesis import HealthCheck, given, settings
 
 from suspirium.plan.build import plan_hymn
 from suspirium.plan.model import LeadingPlan
+from suspirium.render.caution import caution_mm
 from suspirium.render.engrave.collisions import collisions
 from suspirium.render.engrave.face import font_folder
 from suspirium.render.engrave.figures import Figures, Sign
 from suspirium.render.engrave.sheet import Engraver, Sheet
 from suspirium.render.fingering import NO_FINGERING, fingering
-from suspirium.render.page import arrange, scales
-from suspirium.render.parts import Part, part_sheets, parts_of
+from suspirium.render.layout import AREA
+from suspirium.render.page import arrange, marked_score, scales
+from suspirium.render.parts import Part, part_pages, part_sheets, parts_of
 from suspirium.score.model import Hymn
 from suspirium.score.reading import read
 from suspirium.tables import load
@@ -139,19 +142,44 @@ def test_the_players_own_fingers_are_shown_and_stand_out() -> None:
     assert "Bold" in fingering(plan, again, "helpful").reasons[0][1]
 
 
-def test_the_page_says_that_marks_are_a_start_and_how_to_take_care() -> None:
-    plan, technique = planned(PARISH / "fallowmere.abc")
+def texts(pdf: bytes) -> list[str]:
+    """What is written on each page, as one line."""
+    pages = pypdfium2.PdfDocument(pdf)
+    return [" ".join(page.get_textpage().get_text_bounded().split()) for page in pages]
+
+
+@pytest.mark.parametrize("path", [PARISH / "fallowmere.abc", *SCORES[-2:]], ids=lambda p: p.stem)
+def test_every_page_with_marks_says_that_they_are_a_start_and_how_to_take_care(path) -> None:
+    """Also the second page, and every part sheet: a sheet is taken out of its folder."""
+    plan, technique = planned(path)
     for show in ("helpful", "all"):
-        items = [
-            item
-            for page in arrange(plan, fingering(plan, technique, show)).items()
-            for item in page
-        ]
-        texts = " ".join(item["text"] for item in items if item["kind"] == "reason")
-        assert A_START in texts
-        assert CARE in texts
-    plain = [item.get("text", "") for page in arrange(plan).items() for item in page]
-    assert not any(CARE in text for text in plain)
+        for text in texts(marked_score(plan, fingering(plan, technique, show)).pdf):
+            assert A_START in text
+            assert CARE in text
+    for text in texts(part_sheets(plan, technique)):
+        assert A_START in text
+        assert CARE in text
+    assert not any(CARE in text for text in texts(marked_score(plan).pdf))
+
+
+def test_the_caution_is_below_all_else_and_on_the_paper() -> None:
+    plan, technique = planned(PARISH / "fallowmere.abc")
+    fingered = arrange(plan, fingering(plan, technique, "all"))
+    for pages, height_mm in (
+        (fingered.items(), AREA.single_mm if len(fingered.items()) == 1 else AREA.several_mm),
+        (part_pages(plan, technique), AREA.several_mm),
+    ):
+        for page in pages:
+            (caution,) = [item for item in page if item["kind"] == "caution"]
+            assert caution["y"] == max(item["y"] for item in page)
+            assert caution["y"] + caution_mm() <= height_mm + 1e-9
+
+
+def test_the_melody_of_a_part_sheet_has_the_words_of_one_stanza() -> None:
+    plan, technique = planned(PARISH / "fallowmere.abc")
+    for players in parts_of(technique):
+        words = Part(plan, technique, players).hymn.stanzas
+        assert [stanza.number for stanza in words] == ([1] if "right" in players else [])
 
 
 def test_a_solo_leaves_the_alto_to_the_left_hand_without_saying_it_each_time() -> None:

@@ -73,6 +73,17 @@ class Pen:
         )
         self.boxes.append(Box(x - radius, y - radius, x + radius, y + radius, kind))
 
+    def oval(
+        self, x: float, y: float, rx: float, ry: float, width: float, kind: str, *, dash: str = ""
+    ) -> None:
+        """An open oval in ink, broken with `dash`."""
+        style = f"stroke:{INK};stroke-width:{width:.1f};fill:none"
+        if dash:
+            style += f";stroke-dasharray:{dash}"
+        places = {"cx": x, "cy": y, "rx": rx, "ry": ry}
+        self._add("ellipse", style=style, **{name: f"{at:.1f}" for name, at in places.items()})
+        self.boxes.append(Box(x - rx, y - ry, x + rx, y + ry, kind))
+
     def dot(self, x: float, y: float, radius: float, kind: str) -> None:
         """A full dot in the accent."""
         self._add(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from copy import deepcopy
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -33,6 +33,8 @@ _NUMBER_X, _NUMBER_SIZE = mm(0.7), WORD_SIZE * 0.92  # clear of the line that jo
 _HEAD_SIGNS = frozenset({"clef", "keySig", "keyAccid", "meterSig"})
 _ENDLESS_MM = 188.0  # nothing breaks there, any width does
 OVERHANG_LEFT_MM, OVERHANG_RIGHT_MM = 1.0, 4.0  # room for signs that hang over the staff's ends
+Over = Callable[[System, LeadingPlan, Pen], None]
+"""Draws signs over an engraved system, clear of all that is there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +66,8 @@ class Engraver:
     """Engraves one hymn at any breaks and widths; measures its music only once.
 
     Systems begin at barlines and at lines of verse; a line that begins where a voice still
-    sounds counts from the barline nearest to it.
+    sounds counts from the barline nearest to it. `over` draws over the music: the plan, where
+    nothing else is asked for.
     """
 
     def __init__(
@@ -73,11 +76,13 @@ class Engraver:
         figures: Figures = NO_FIGURES,
         *,
         staves: Staffing | None = None,
+        over: Over = draw_marks,
     ) -> None:
         hymn = curly_hymn(plan.hymn)
         self.plan = plan = replace(plan, hymn=without_fingering(hymn) if figures else hymn)
         self.figures = figures
         self._staves = staves
+        self._over = over
         self.stanzas = underlaid(plan.hymn, load("page")["stanzas_underlaid"])
         verses = sorted({phrase.first_onset_q for phrase in plan.phrases})
         self._cuts = cuts(plan.hymn, verses)
@@ -104,7 +109,9 @@ class Engraver:
         margin = _margin(self.stanzas)
         return Sheet(
             tuple(
-                _finished(s, svg, self.plan, self.figures, self.stanzas, margin, width_mm)
+                _finished(
+                    s, svg, self.plan, self.figures, self._over, self.stanzas, margin, width_mm
+                )
                 for s in found
             ),
             self.stanzas,
@@ -188,6 +195,7 @@ def _finished(
     svg: etree._Element,
     plan: LeadingPlan,
     figures: Figures,
+    over: Over,
     stanzas: Sequence[int],
     margin: float,
     width_mm: float,
@@ -198,7 +206,7 @@ def _finished(
     if by:
         system = opened(system, glyph_boxes(svg), by)
     draw_figures(_with(system, words), figures, fingers)
-    draw_marks(_with(system, words, fingers), plan, pen)
+    over(_with(system, words, fingers), plan, pen)
     drawn = (*system.boxes, *words.boxes, *fingers.boxes, *pen.boxes)
     top = min(box.y0 for box in drawn) - mm(0.6)
     bottom = max(max(box.y1 for box in drawn), system.staves[-1][1]) + mm(0.6)

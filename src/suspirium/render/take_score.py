@@ -1,0 +1,152 @@
+"""The score with the places of a take marked: a page of its own at the end of the report.
+
+Notes are ringed: a full ring for a wrong one, a broken ring for one not played; what is said
+of them stands above the upper staff or below the lower one, joined to the note by a line.
+What happened at a line's end stands above its last note. Figures are stanzas.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from suspirium.plan.model import LeadingPlan
+from suspirium.render.engrave.face import text_width
+from suspirium.render.engrave.ink import INK, Pen, mm
+from suspirium.render.engrave.lyrics import SetText
+from suspirium.render.engrave.shapes import Box
+from suspirium.render.engrave.sheet import (
+    OVERHANG_LEFT_MM,
+    OVERHANG_RIGHT_MM,
+    EngravedSystem,
+    Engraver,
+)
+from suspirium.render.engrave.systems import System
+from suspirium.render.take_places import Spot, spots
+from suspirium.score.model import Hymn
+from suspirium.take.report import TakeReport
+
+_SIZE = mm(3.1)
+_CLEAR = mm(0.9)
+_RING = mm(0.7)  # beyond the notehead
+_THICK, _THIN = mm(0.42), mm(0.16)
+_BETWEEN = mm(1.0)
+_SCALES = (1.0, 0.92, 0.84, 0.76, 0.68, 0.6)
+
+
+@dataclass(frozen=True, slots=True)
+class MarkedTake:
+    """The systems to print one below the other, at `scale` of their own size."""
+
+    systems: tuple[EngravedSystem, ...]
+    scale: float
+
+
+def marked_take(
+    report: TakeReport, plan: LeadingPlan, *, width_mm: float, height_mm: float
+) -> MarkedTake | None:
+    """The score with what happened in the take, as large as fits a page of this size.
+
+    None where nothing is to be marked. A long hymn that fits at no size goes on to a
+    further page at the smallest.
+    """
+    found = spots(report, plan)
+    if not found:
+        return None
+
+    def over(system: System, plan: LeadingPlan, pen: Pen) -> None:
+        _draw(system, plan.hymn, found, pen)
+
+    engraver = Engraver(plan, over=over)
+    marked = MarkedTake((), _SCALES[-1])
+    for scale in _SCALES:
+        engraved_mm = width_mm / scale - OVERHANG_LEFT_MM - OVERHANG_RIGHT_MM
+        best = min(engraver.breakings(engraved_mm), key=lambda breaking: breaking.cost)
+        marked = MarkedTake(engraver.sheet(best.starts_q, engraved_mm).systems, scale)
+        if sum(system.height_mm for system in marked.systems) * scale <= height_mm:
+            break
+    return marked
+
+
+def _draw(system: System, hymn: Hymn, found: Sequence[Spot], pen: Pen) -> None:
+    """From the right, so that a line down to a note passes no words but its own."""
+    here = [spot for spot in found if system.start_q <= spot.onset_q < system.end_q]
+    for spot in reversed(here):
+        head = _head(system, hymn, spot)
+        if head is not None and spot.sign != "extra":
+            _ring(head, pen, broken=spot.sign == "missing")
+        if head is not None and _lower(system, head):
+            _below(system, spot, head, pen)
+        else:
+            _above(system, spot, head, pen)
+
+
+def _head(system: System, hymn: Hymn, spot: Spot) -> Box | None:
+    """The notehead that is meant; another voice's where two voices share it."""
+    if not spot.voice:
+        return None
+    names = [voice.name for voice in hymn.voices]
+    own = names.index(spot.voice)
+    heads = (
+        system.heads.get(name)
+        for voice in (own, *(v for v in range(len(names)) if v != own))
+        for name in _names(hymn, voice, spot)
+    )
+    return next((head for head in heads if head is not None), None)
+
+
+def _names(hymn: Hymn, voice: int, spot: Spot) -> Iterator[str]:
+    for index, note in enumerate(hymn.voices[voice].notes):
+        if note.onset_q == spot.onset_q and not note.is_rest:
+            shared = spot.midi is None or any(p.midi == spot.midi for p in note.pitches)
+            if shared or hymn.voices[voice].name == spot.voice:
+                yield f"n{voice}-{index}"
+
+
+def _lower(system: System, head: Box) -> bool:
+    return len(system.staves) > 1 and system.is_lower(head)
+
+
+def _ring(head: Box, pen: Pen, *, broken: bool) -> None:
+    x, y = (head.x0 + head.x1) / 2, (head.y0 + head.y1) / 2
+    rx, ry = (head.x1 - head.x0) / 2 + _RING, (head.y1 - head.y0) / 2 + _RING
+    pen.oval(x, y, rx, ry, _THICK, "place", dash=f"{mm(0.9):.0f} {mm(0.7):.0f}" if broken else "")
+
+
+def _above(system: System, spot: Spot, head: Box | None, pen: Pen) -> None:
+    at_x = (head.x0 + head.x1) / 2 if head else system.x_at(spot.onset_q)
+    x, width = _span(system, spot, at_x)
+    y = system.top_between(x, x + width, pen.boxes) - _CLEAR - 0.24 * _SIZE
+    foot = head.y0 - _RING if head else system.top_between(at_x - mm(1), at_x + mm(1)) - mm(0.4)
+    _join(at_x, y + 0.26 * _SIZE, foot, pen)
+    _words(spot, x, y, pen)
+
+
+def _below(system: System, spot: Spot, head: Box, pen: Pen) -> None:
+    at_x = (head.x0 + head.x1) / 2
+    x, width = _span(system, spot, at_x)
+    y = system.bottom_between(x, x + width, pen.boxes) + _CLEAR + 0.74 * _SIZE
+    _join(at_x, head.y1 + _RING, y - 0.74 * _SIZE, pen)
+    _words(spot, x, y, pen)
+
+
+def _span(system: System, spot: Spot, at_x: float) -> tuple[float, float]:
+    """Where the words begin and how wide they are."""
+    width = _figure_width(spot) + text_width(spot.text, _SIZE)
+    return max(system.x0, min(at_x - mm(0.8), system.x1 - width)), width
+
+
+def _figure_width(spot: Spot) -> float:
+    return text_width(spot.stanzas, _SIZE, "bold") + _BETWEEN
+
+
+def _join(x: float, top: float, bottom: float, pen: Pen) -> None:
+    """The line between words and note; it hinders nothing that comes later."""
+    if bottom > top:
+        pen.line(x, top, x, bottom, _THIN, "place", color=INK)
+        pen.boxes.pop()
+
+
+def _words(spot: Spot, x: float, y: float, pen: Pen) -> None:
+    pen.text(SetText(x, y, spot.stanzas, _SIZE, "bold", "place"))
+    pen.text(SetText(x + _figure_width(spot), y, spot.text, _SIZE, "regular", "place"))
