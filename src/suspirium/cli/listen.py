@@ -62,7 +62,7 @@ def listen(
         if heard.not_kept:
             say_error(f"{take} is not kept: {heard.not_kept}")
         if out is not None:
-            page = write_report(heard.report, take, out, heard.history)
+            page = write_report(heard.report, plan, take, out, heard.history)
             stderr.print(f"The report is {page}", soft_wrap=True)
         return heard
 

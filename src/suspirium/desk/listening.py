@@ -82,7 +82,9 @@ def _read_sound(path: Path) -> Floats:
         ) from None
 
 
-def write_report(report: TakeReport, take: Path, out: Path, history: History | None = None) -> Path:
+def write_report(
+    report: TakeReport, plan: LeadingPlan, take: Path, out: Path, history: History | None = None
+) -> Path:
     """Writes the report on the take at `take` into a folder of its own; the page to open."""
     from suspirium.render.take_report import report_html, report_pdf  # plots are slow to load
 
@@ -90,8 +92,8 @@ def write_report(report: TakeReport, take: Path, out: Path, history: History | N
     name = take.name
     values = json.dumps(take_values(report, str(take), history), ensure_ascii=False, indent=2)
     files = {
-        "take.html": report_html(report, name, history),
-        "take.pdf": report_pdf(report, name, history),
+        "take.html": report_html(report, plan, name, history),
+        "take.pdf": report_pdf(report, plan, name, history),
         "take.json": f"{values}\n".encode(),
     }
     write_folder(folder, files)

@@ -111,7 +111,7 @@ def _kept(
     progress("drawing")
     values = report_values(report, take.name)
     values |= {name: coloured(values[name]) for name in ("pulse", "lifts", "gaps")}
-    pdf = report_pdf(report, take.name)
+    pdf = report_pdf(report, plan, take.name)
     progress("keeping")
     kept_as = put_away(library.path, take)
     digest = digest_of(found.score)

@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from statistics import median
 from typing import Literal
 
 from suspirium.plan.model import LeadingPlan
 from suspirium.render.words import ranges
 from suspirium.tables import load
-from suspirium.take.lines import breath_long, breath_short
+from suspirium.take.lines import breath_long, breath_short, usual_gap
 from suspirium.take.report import LineEnd, NoteFault, TakeReport
 
 Sign = Literal["wrong", "missing", "extra", "line"]
@@ -80,11 +79,13 @@ def _line_ends(report: TakeReport, plan: LeadingPlan) -> Iterator[_Row]:
             yield end.onset_q, "", None, "line", text, end.stanza
     if len(report.gaps) < 2:
         return
-    usual_s = median(gap.onset_to_onset_s for gap in report.gaps)
+    usual_s = usual_gap(report.gaps, report.planned_gap_q).onset_to_onset_s
     for gap in report.gaps:
         late_s = gap.onset_to_onset_s - usual_s
         if abs(late_s) > load("take").number("gap.spread_s"):
-            text = f"gap {abs(late_s):.1f} s {'longer' if late_s > 0 else 'shorter'} than the others"
+            text = (
+                f"gap {abs(late_s):.1f} s {'longer' if late_s > 0 else 'shorter'} than the others"
+            )
             yield plan.phrases[-1].last_onset_q, "", None, "line", text, gap.after_stanza
 
 

@@ -1,4 +1,7 @@
-"""The take report to look at: one self-contained web page, and the same on paper."""
+"""The take report to look at: one self-contained web page, and the same on paper.
+
+Both end with the score, the places of the take marked in it.
+"""
 
 from __future__ import annotations
 
@@ -7,8 +10,11 @@ from importlib import resources
 from math import isfinite
 from typing import Any
 
+from suspirium.plan.model import LeadingPlan
+from suspirium.render.page_face import face_css
 from suspirium.render.take_history import history_rows, history_sentences
 from suspirium.render.take_plots import gap_plot, lift_plot, pulse_plot
+from suspirium.render.take_score import marked_take
 from suspirium.render.take_text import heard, notes_words
 from suspirium.render.typeset import set_document
 from suspirium.render.typography import curly_prose
@@ -16,25 +22,41 @@ from suspirium.tables import load
 from suspirium.take.history import History
 from suspirium.take.report import LineEnd, NoteFault, TakeReport
 
+_WIDTH_MM, _HEIGHT_MM = 190.0, 248.0  # of the score on its page, below the heading
 _MOST_FAULTS = 12  # listed on paper; the page on the screen has all
 
 
-def report_pdf(report: TakeReport, take: str, history: History | None = None) -> bytes:
-    """The report as A4 pages; `take` names the take in the heading."""
+def report_pdf(
+    report: TakeReport, plan: LeadingPlan, take: str, history: History | None = None
+) -> bytes:
+    """The report as A4 pages; `take` names the take in the heading, `plan` is what it was
+    measured against."""
     data = report_values(report, take, history)
     rest = len(data["faults"]) - _MOST_FAULTS
     if rest > 0:
         data["faults"] = [*data["faults"][:_MOST_FAULTS], f"and {rest} more"]
+    marked = marked_take(report, plan, width_mm=_WIDTH_MM, height_mm=_HEIGHT_MM)
+    data["score"] = (
+        [{"svg": system.svg, "width": system.width_mm * marked.scale} for system in marked.systems]
+        if marked
+        else []
+    )
     return set_document("take.typ", data)[0]
 
 
-def report_html(report: TakeReport, take: str, history: History | None = None) -> bytes:
+def report_html(
+    report: TakeReport, plan: LeadingPlan, take: str, history: History | None = None
+) -> bytes:
     """The report as one HTML file that needs nothing beside it."""
     from jinja2 import Environment
 
     template = (resources.files("suspirium.render") / "take.html").read_text("utf-8")
     page = Environment(autoescape=True).from_string(template)
-    return page.render(report_values(report, take, history)).encode()
+    marked = marked_take(report, plan, width_mm=_WIDTH_MM, height_mm=_HEIGHT_MM)
+    score = [system.svg for system in marked.systems] if marked else []
+    values = report_values(report, take, history)
+    shown = page.render(values, score=score, face="")
+    return page.render(values, score=score, face=face_css(shown)).encode()
 
 
 def report_values(report: TakeReport, take: str, history: History | None = None) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from suspirium.plan.model import LeadingPlan
 from suspirium.render.engrave.face import text_width
@@ -26,11 +27,12 @@ from suspirium.render.take_places import Spot, spots
 from suspirium.score.model import Hymn
 from suspirium.take.report import TakeReport
 
-_SIZE = mm(3.1)
+_SIZE = mm(3.3)  # on paper, at whatever size the music is
 _CLEAR = mm(0.9)
 _RING = mm(0.7)  # beyond the notehead
 _THICK, _THIN = mm(0.42), mm(0.16)
 _BETWEEN = mm(1.0)
+_PLACE = "place"
 _SCALES = (1.0, 0.92, 0.84, 0.76, 0.68, 0.6)
 
 
@@ -53,13 +55,9 @@ def marked_take(
     found = spots(report, plan)
     if not found:
         return None
-
-    def over(system: System, plan: LeadingPlan, pen: Pen) -> None:
-        _draw(system, plan.hymn, found, pen)
-
-    engraver = Engraver(plan, over=over)
     marked = MarkedTake((), _SCALES[-1])
     for scale in _SCALES:
+        engraver = Engraver(plan, over=partial(_draw, found, _SIZE / scale))
         engraved_mm = width_mm / scale - OVERHANG_LEFT_MM - OVERHANG_RIGHT_MM
         best = min(engraver.breakings(engraved_mm), key=lambda breaking: breaking.cost)
         marked = MarkedTake(engraver.sheet(best.starts_q, engraved_mm).systems, scale)
@@ -68,17 +66,17 @@ def marked_take(
     return marked
 
 
-def _draw(system: System, hymn: Hymn, found: Sequence[Spot], pen: Pen) -> None:
+def _draw(found: Sequence[Spot], size: float, system: System, plan: LeadingPlan, pen: Pen) -> None:
     """From the right, so that a line down to a note passes no words but its own."""
     here = [spot for spot in found if system.start_q <= spot.onset_q < system.end_q]
     for spot in reversed(here):
-        head = _head(system, hymn, spot)
+        head = _head(system, plan.hymn, spot)
         if head is not None and spot.sign != "extra":
             _ring(head, pen, broken=spot.sign == "missing")
         if head is not None and _lower(system, head):
-            _below(system, spot, head, pen)
+            _below(system, spot, head, size, pen)
         else:
-            _above(system, spot, head, pen)
+            _above(system, spot, head, size, pen)
 
 
 def _head(system: System, hymn: Hymn, spot: Spot) -> Box | None:
@@ -110,43 +108,48 @@ def _lower(system: System, head: Box) -> bool:
 def _ring(head: Box, pen: Pen, *, broken: bool) -> None:
     x, y = (head.x0 + head.x1) / 2, (head.y0 + head.y1) / 2
     rx, ry = (head.x1 - head.x0) / 2 + _RING, (head.y1 - head.y0) / 2 + _RING
-    pen.oval(x, y, rx, ry, _THICK, "place", dash=f"{mm(0.9):.0f} {mm(0.7):.0f}" if broken else "")
+    pen.oval(x, y, rx, ry, _THICK, "ring", dash=f"{mm(0.9):.0f} {mm(0.7):.0f}" if broken else "")
 
 
-def _above(system: System, spot: Spot, head: Box | None, pen: Pen) -> None:
+def _above(system: System, spot: Spot, head: Box | None, size: float, pen: Pen) -> None:
     at_x = (head.x0 + head.x1) / 2 if head else system.x_at(spot.onset_q)
-    x, width = _span(system, spot, at_x)
-    y = system.top_between(x, x + width, pen.boxes) - _CLEAR - 0.24 * _SIZE
+    x, width = _span(system, spot, at_x, size)
+    y = system.top_between(x, x + width, pen.boxes) - _CLEAR - 0.24 * size
     foot = head.y0 - _RING if head else system.top_between(at_x - mm(1), at_x + mm(1)) - mm(0.4)
-    _join(at_x, y + 0.26 * _SIZE, foot, pen)
-    _words(spot, x, y, pen)
+    _join(at_x, y + 0.26 * size, foot, pen)
+    _words(spot, x, y, size, pen)
 
 
-def _below(system: System, spot: Spot, head: Box, pen: Pen) -> None:
+def _below(system: System, spot: Spot, head: Box, size: float, pen: Pen) -> None:
     at_x = (head.x0 + head.x1) / 2
-    x, width = _span(system, spot, at_x)
-    y = system.bottom_between(x, x + width, pen.boxes) + _CLEAR + 0.74 * _SIZE
-    _join(at_x, head.y1 + _RING, y - 0.74 * _SIZE, pen)
-    _words(spot, x, y, pen)
+    x, width = _span(system, spot, at_x, size)
+    y = system.bottom_between(x, x + width, pen.boxes) + _CLEAR + 0.74 * size
+    _join(at_x, head.y1 + _RING, y - 0.74 * size, pen)
+    _words(spot, x, y, size, pen)
 
 
-def _span(system: System, spot: Spot, at_x: float) -> tuple[float, float]:
+def _span(system: System, spot: Spot, at_x: float, size: float) -> tuple[float, float]:
     """Where the words begin and how wide they are."""
-    width = _figure_width(spot) + text_width(spot.text, _SIZE)
+    width = _figure_width(spot, size) + text_width(spot.text, size)
     return max(system.x0, min(at_x - mm(0.8), system.x1 - width)), width
 
 
-def _figure_width(spot: Spot) -> float:
-    return text_width(spot.stanzas, _SIZE, "bold") + _BETWEEN
+def _figure_width(spot: Spot, size: float) -> float:
+    return text_width(spot.stanzas, size, "bold") + _BETWEEN
 
 
 def _join(x: float, top: float, bottom: float, pen: Pen) -> None:
-    """The line between words and note; it hinders nothing that comes later."""
-    if bottom > top:
-        pen.line(x, top, x, bottom, _THIN, "place", color=INK)
+    """The line between words and note, where no other words stand in its way; it hinders
+    nothing that comes later."""
+    blocked = any(
+        box.kind == _PLACE and box.x0 < x < box.x1 and box.y0 < bottom and box.y1 > top
+        for box in pen.boxes
+    )
+    if bottom > top and not blocked:
+        pen.line(x, top, x, bottom, _THIN, _PLACE, color=INK)
         pen.boxes.pop()
 
 
-def _words(spot: Spot, x: float, y: float, pen: Pen) -> None:
-    pen.text(SetText(x, y, spot.stanzas, _SIZE, "bold", "place"))
-    pen.text(SetText(x + _figure_width(spot), y, spot.text, _SIZE, "regular", "place"))
+def _words(spot: Spot, x: float, y: float, size: float, pen: Pen) -> None:
+    pen.text(SetText(x, y, spot.stanzas, size, "bold", _PLACE))
+    pen.text(SetText(x + _figure_width(spot, size), y, spot.text, size, "regular", _PLACE))

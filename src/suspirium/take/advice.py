@@ -7,16 +7,21 @@ kind speaks, so that one fault does not fill all three lines.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from math import isfinite
 from statistics import median
 
 from suspirium.plan.model import LeadingPlan
+from suspirium.score.sounding import measure_at
+from suspirium.score.words import sung
 from suspirium.tables import load
+from suspirium.take.lines import breath_short, usual_gap
 from suspirium.take.report import Gap, LineEnd, NoteFault, StanzaTempo
+from suspirium.verse.poem import words_sung
 
 MOST = 3
+_STOPS = ",.;:!?-–—\"'()“”‘’ "
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +85,17 @@ def _findings(measures: Measures) -> Iterator[Finding]:
 
 
 def _where(plan: LeadingPlan, end: LineEnd) -> str:
-    return f"at the end of line {end.phrase} in stanza {end.stanza}"
+    return f"at the end of line {end.phrase} in stanza {end.stanza} ({_place(plan, end)})"
+
+
+def _place(plan: LeadingPlan, end: LineEnd) -> str:
+    """The measure and, where there are words, the one that the line ends with."""
+    measure = f"measure {measure_at(plan.hymn, end.onset_q).number}"
+    syllables = sung(plan.hymn, plan.stanza_numbers[min(end.stanza, len(plan.stanza_numbers)) - 1])
+    words = list(words_sung(s for s in syllables if s.onset_q <= end.onset_q))
+    if not words or words[-1].syllables[-1].end_q <= end.onset_q:
+        return measure
+    return f"“{words[-1].printed.strip(_STOPS)}”, {measure}"
 
 
 def _added(measures: Measures) -> Iterator[Finding]:
@@ -110,8 +125,8 @@ def _beats(added_q: float) -> str:
 def _gaps(measures: Measures) -> Iterator[Finding]:
     if len(measures.gaps) < 2:
         return
-    usual_s = median(gap.onset_to_onset_s for gap in measures.gaps)
     planned_q = float(measures.plan.gap.value.onset_to_onset_q)
+    usual_s = usual_gap(measures.gaps, planned_q).onset_to_onset_s
     for gap in measures.gaps:
         late_s = gap.onset_to_onset_s - usual_s
         stanza = gap.after_stanza
@@ -127,23 +142,21 @@ def _gaps(measures: Measures) -> Iterator[Finding]:
 
 def _lifts(measures: Measures) -> Iterator[Finding]:
     table = load("take")
-    least_s, share = table.number("breath.least_s"), table.number("breath.short_share")
+    least_s = table.number("breath.least_s")
     short = [
-        end
-        for end in measures.line_ends
-        if end.silence_s < share * min(least_s, end.planned_silence_s)
+        end for end in measures.line_ends if breath_short(end.silence_s, end.planned_silence_s)
     ]
     if not short:
         return
     worst = min(short, key=lambda end: end.silence_s)
     lines = Counter(end.phrase for end in short)
     line, times = lines.most_common(1)[0]
-    where = _where(measures.plan, worst)
     text = (
-        f"Lift sooner {where}: the people had {worst.silence_s:.2f} s to breathe, "
-        f"{worst.planned_silence_s:.2f} s are planned."
+        f"Lift sooner {_where(measures.plan, worst)}: the people had {worst.silence_s:.2f} s to "
+        f"breathe, {worst.planned_silence_s:.2f} s are planned."
         if times == 1
-        else f"Lift sooner at the end of line {line}: {times} breaths were too short."
+        else f"Lift sooner at the end of line {line} ({_measure(measures.plan, short, line)}): "
+        f"the breath was too short in {_in_stanzas(e.stanza for e in short if e.phrase == line)}."
     )
     missing = 1 - worst.silence_s / least_s
     weight = 1 + table.number("advice.lift") * missing * len(short)
@@ -186,19 +199,37 @@ def _tempo(measures: Measures) -> Iterator[Finding]:
     )
 
 
+def _measure(plan: LeadingPlan, ends: Sequence[LineEnd], line: int) -> str:
+    onset_q = next(end.onset_q for end in ends if end.phrase == line)
+    return f"measure {measure_at(plan.hymn, onset_q).number}"
+
+
+def _in_stanzas(numbers: Iterable[int]) -> str:
+    """ "stanza 2", "stanzas 1 and 3", "the introduction and stanza 1"."""
+    ordered = sorted(set(numbers))
+    sung_ones = [str(number) for number in ordered if number]
+    said = ["the introduction"] if 0 in ordered else []
+    if sung_ones:
+        *many, last = sung_ones
+        listed = f"{', '.join(many)} and {last}" if many else last
+        said.append(f"stanza{'s' if many else ''} {listed}")
+    return " and ".join(said)
+
+
 def _notes(measures: Measures) -> Iterator[Finding]:
-    places = Counter(
-        (fault.measure, fault.voice) for fault in measures.faults if fault.kind != "extra"
-    )
-    if not places:
+    wrong = [fault for fault in measures.faults if fault.kind != "extra"]
+    if not wrong:
         return
+    places = Counter((fault.measure, fault.voice) for fault in wrong)
     (measure, voice), times = places.most_common(1)[0]
+    where = _in_stanzas(f.stanza for f in wrong if (f.measure, f.voice) == (measure, voice))
     table = load("take")
     said = "one note" if times == 1 else f"{times} notes"
     yield Finding(
         "notes",
         table.number("advice.notes") * (times + 1),
-        f"Practise measure {measure} in the {voice}: {said} went wrong or were not played.",
+        f"Practise measure {measure} in the {voice}: {said} went wrong or "
+        f"{'was' if times == 1 else 'were'} not played, in {where}.",
     )
 
 

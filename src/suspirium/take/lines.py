@@ -73,6 +73,29 @@ def _confidence(added_q: float, error_q: float) -> float:
     return 0.5 * (1 + erf(distance / sqrt(2)))
 
 
+def breath_short(silence_s: float, planned_s: float) -> bool:
+    """Whether a planned breath was too short for people to breathe; False if not heard."""
+    table = load("take")
+    share, least_s = table.number("breath.short_share"), table.number("breath.least_s")
+    return silence_s < share * min(least_s, planned_s)
+
+
+def breath_long(silence_s: float, planned_s: float) -> bool:
+    """Whether a silence was much longer than planned; False if not heard."""
+    return silence_s > planned_s + load("take").number("breath.long_s")
+
+
+def usual_gap(gaps: Sequence[Gap], planned_q: float) -> Gap:
+    """The gap that the others are held against: the middle one; of two, or where two are
+    in the middle, the one nearer to the plan."""
+    ordered = sorted(gaps, key=lambda gap: gap.onset_to_onset_s)
+    middle = {(len(ordered) - 1) // 2, len(ordered) // 2}
+    return min(
+        (ordered[index] for index in sorted(middle)),
+        key=lambda gap: abs(gap.onset_to_onset_q - planned_q),
+    )
+
+
 def closing_beat(way: Way, row: Sequence[Beat]) -> Beat | None:
     """The last chord of the melody in a stanza as played; None if it was not."""
     last = way.chords[-1].phrase

@@ -11,6 +11,7 @@ from lxml import etree, html
 
 from suspirium.desk.listening import write_report
 from suspirium.desk.planning import plan_file
+from suspirium.plan.model import LeadingPlan
 from suspirium.render.take_plots import gap_plot, lift_plot, pulse_plot
 from suspirium.render.take_report import report_html, report_pdf
 from suspirium.take.listen import listen
@@ -21,15 +22,19 @@ from tests.playing import Playing, play
 
 
 @cache
-def report(name: str = "fallowmere", **how: object) -> TakeReport:
-    plan = plan_file(PARISH / f"{name}.abc")
-    return listen(plan, Take(tuple(play(plan, Playing(seed=4, errors=0.02)).notes)))
+def plan() -> LeadingPlan:
+    return plan_file(PARISH / "fallowmere.abc")
+
+
+@cache
+def report() -> TakeReport:
+    return listen(plan(), Take(tuple(play(plan(), Playing(seed=4, errors=0.02)).notes)))
 
 
 def test_the_page_needs_nothing_beside_it_and_says_all() -> None:
-    page = html.fromstring(report_html(report(), "tuesday.mid").decode())
+    page = html.fromstring(report_html(report(), plan(), "tuesday.mid").decode())
     assert not page.xpath("//link | //script | //img | //*[starts-with(@src, 'http')]")
-    assert len(page.xpath("//*[local-name()='svg']")) == 3
+    assert len(page.xpath("//*[local-name()='svg' and not(ancestor::*[local-name()='svg'])]")) > 3
     rows = page.xpath("//table/tr")
     assert len(rows) == 1 + len(report().line_ends)
     text = page.text_content()
@@ -40,15 +45,25 @@ def test_the_page_needs_nothing_beside_it_and_says_all() -> None:
 def test_markup_in_a_title_stays_text() -> None:
     from dataclasses import replace
 
-    page = report_html(replace(report(), title="<b>Lamps & light</b>"), "a.mid").decode()
+    page = report_html(replace(report(), title="<b>Lamps & light</b>"), plan(), "a.mid").decode()
     assert "<b>Lamps" not in page
 
 
-def test_the_paper_fits_on_one_page_for_three_stanzas() -> None:
-    pages = pypdfium2.PdfDocument(report_pdf(report(), "tuesday.mid"))
-    assert len(pages) == 1
-    text = pages[0].get_textpage().get_text_bounded()
-    assert "Stanza gaps" in text
+def test_the_paper_is_a_page_of_figures_and_a_page_of_the_score() -> None:
+    pages = pypdfium2.PdfDocument(report_pdf(report(), plan(), "tuesday.mid"))
+    assert len(pages) == 2
+    figures, score = (page.get_textpage().get_text_bounded() for page in pages)
+    assert "Stanza gaps" in figures
+    assert report().faults
+    for fault in report().faults:
+        assert (fault.expected_name or fault.played_name).replace("\u266d", "") in score
+
+
+def test_a_faultless_take_has_no_score_at_its_end() -> None:
+    from dataclasses import replace
+
+    clean = replace(report(), faults=(), line_ends=(), gaps=())
+    assert len(pypdfium2.PdfDocument(report_pdf(clean, plan(), "a.mid"))) == 1
 
 
 def test_plots_are_the_same_every_time_and_well_formed() -> None:
@@ -64,12 +79,12 @@ def test_nothing_to_plot_is_no_plot() -> None:
 
     empty = replace(report(), pulse=(), line_ends=(), gaps=(), tempos=())
     assert pulse_plot(empty) is lift_plot(empty) is gap_plot(empty) is None
-    assert report_pdf(empty, "a.mid").startswith(b"%PDF")
-    assert b"Lifts" not in report_html(empty, "a.mid")
+    assert report_pdf(empty, plan(), "a.mid").startswith(b"%PDF")
+    assert b"Lifts" not in report_html(empty, plan(), "a.mid")
 
 
 def test_a_second_report_replaces_the_first(tmp_path: Path) -> None:
     for _ in range(2):
-        page = write_report(report(), Path("tuesday.mid"), tmp_path)
+        page = write_report(report(), plan(), Path("tuesday.mid"), tmp_path)
     assert sorted(p.name for p in page.parent.iterdir()) == ["take.html", "take.json", "take.pdf"]
     assert json.loads((page.parent / "take.json").read_text())["stanzas_found"] == 3

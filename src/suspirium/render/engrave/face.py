@@ -39,9 +39,14 @@ def font_folder() -> Path:
     return Path(font_source_serif_pro.__file__).parent / "files"
 
 
+def face_file(style: str) -> Path:
+    """The font file of a style: regular, bold or italic."""
+    return font_folder() / _FILES[style]
+
+
 @cache
 def _font(style: str) -> TTFont:
-    return TTFont(font_folder() / _FILES[style], lazy=True)
+    return TTFont(face_file(style), lazy=True)
 
 
 @cache
