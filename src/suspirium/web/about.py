@@ -26,7 +26,7 @@ from suspirium.errors import SuspiriumError
 from suspirium.render.week_text import record_line
 from suspirium.store.hymnal import digest_of
 from suspirium.web.desk import desk_of
-from suspirium.web.forms import fields
+from suspirium.web.forms import typed
 from suspirium.web.pages import page
 
 _TUNES = 12  # other tunes shown, the best of them
@@ -36,7 +36,7 @@ def _page(
     request: Request,
     status: int = 200,
     *,
-    typed: Beside | None = None,
+    own: Beside | None = None,
     text: str = "",
     tried: Underlay | None = None,
     wrong: str = "",
@@ -58,7 +58,7 @@ def _page(
         proposal=desk.proposed(shown),
         keys=keys_within_reach(shown.plan.hymn),
         printed=key_after(shown.plan.hymn, 0),
-        beside=typed or kept,
+        beside=own or kept,
         version=kept.version,
         tunes=tunes,
         record=record,
@@ -77,8 +77,7 @@ def show(request: Request) -> Response:
 async def keep(request: Request) -> Response:
     """Keeps notes, tags and rights; what was changed elsewhere meanwhile is shown first."""
     desk, number = desk_of(request), request.path_params["number"]
-    async with request.form() as form:
-        asked = fields(form)
+    asked = await typed(request)
 
     def work() -> Response:
         with desk.library() as library:
@@ -87,7 +86,7 @@ async def keep(request: Request) -> Response:
                 keep_beside(library, number, wanted, asked.get("version", ""))
             except StaleError as stale:
                 wrong = f"{stale}: “{stale.kept}”" if stale.kept else str(stale)
-                return _page(request, 409, typed=wanted, wrong=wrong)
+                return _page(request, 409, own=wanted, wrong=wrong)
         return RedirectResponse(f"/hymns/{number}/about?said=kept", 303)
 
     return await run_in_threadpool(work)
@@ -109,8 +108,7 @@ def _typed(asked: dict[str, str], kept: Beside) -> Beside:
 async def tune(request: Request) -> Response:
     """Lays the hymn's words under another tune: a new hymn."""
     desk, number = desk_of(request), request.path_params["number"]
-    async with request.form() as form:
-        other = fields(form).get("tune", "")
+    other = (await typed(request)).get("tune", "")
 
     def work() -> Response:
         with desk.library() as library:
@@ -123,8 +121,7 @@ async def tune(request: Request) -> Response:
 async def words(request: Request) -> Response:
     """Lays stanzas under the notes: tried first, then kept as a new hymn."""
     desk, number = desk_of(request), request.path_params["number"]
-    async with request.form() as form:
-        asked = fields(form)
+    asked = await typed(request)
     text = asked.get("text", "")
 
     def work() -> Response:

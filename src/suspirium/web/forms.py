@@ -7,11 +7,18 @@ import tempfile
 from pathlib import Path, PurePosixPath, PureWindowsPath
 
 from starlette.datastructures import FormData, UploadFile
+from starlette.requests import Request
 
 
 def fields(form: FormData) -> dict[str, str]:
     """The text fields; of a field sent twice the last."""
     return {name: value for name, value in form.multi_items() if isinstance(value, str)}
+
+
+async def typed(request: Request) -> dict[str, str]:
+    """The text fields of the form that a request brings."""
+    async with request.form() as form:
+        return fields(form)
 
 
 def files(form: FormData, name: str) -> list[UploadFile]:

@@ -11,7 +11,7 @@ from suspirium.desk.deciding import StaleError
 from suspirium.desk.handling import places, set_note
 from suspirium.technique import A_START, CARE
 from suspirium.web.desk import Desk, desk_of
-from suspirium.web.forms import fields
+from suspirium.web.forms import typed
 from suspirium.web.hymn import FIGURES, width_of
 from suspirium.web.pages import page
 
@@ -51,8 +51,7 @@ def show(request: Request) -> Response:
 async def correct(request: Request) -> Response:
     """Keeps one note's finger or foot; the rest is found anew."""
     desk, number = desk_of(request), request.path_params["number"]
-    async with request.form() as form:
-        asked = fields(form)
+    asked = await typed(request)
 
     def work() -> Response:
         try:

@@ -12,7 +12,7 @@ from suspirium.desk.line_ends import melody_notes, set_line_ends
 from suspirium.desk.planning import PROPOSED, key_asked
 from suspirium.desk.showing import Shown, key_after, key_of
 from suspirium.web.desk import Desk, desk_of
-from suspirium.web.forms import fields
+from suspirium.web.forms import typed
 from suspirium.web.pages import fragment, page
 from suspirium.web.plan_view import plan_view
 
@@ -65,8 +65,7 @@ def show(request: Request) -> Response:
 async def lines(request: Request) -> Response:
     """Ends a line at another note, joins two lines, or finds the lines again."""
     desk, number = desk_of(request), request.path_params["number"]
-    async with request.form() as form:
-        asked = fields(form)
+    asked = await typed(request)
 
     def work() -> Response:
         with desk.library() as library:
@@ -86,8 +85,7 @@ def score(request: Request) -> Response:
 async def consequences(request: Request) -> Response:
     """What would follow from the decisions in the form, without keeping them."""
     desk = desk_of(request)
-    async with request.form() as form:
-        asked = fields(form)
+    asked = await typed(request)
 
     def work() -> Response:
         shown = shown_of(request)
@@ -105,8 +103,7 @@ async def consequences(request: Request) -> Response:
 async def decide(request: Request) -> Response:
     """Keeps the decisions in the form; what was changed elsewhere meanwhile is shown first."""
     desk, number = desk_of(request), request.path_params["number"]
-    async with request.form() as form:
-        asked = fields(form)
+    asked = await typed(request)
 
     def work() -> Response:
         with desk.library() as library:
@@ -141,8 +138,7 @@ def _both(
 async def take_mine(request: Request) -> Response:
     """Keeps decisions as text, after both were seen."""
     desk, number = desk_of(request), request.path_params["number"]
-    async with request.form() as form:
-        asked = fields(form)
+    asked = await typed(request)
 
     def work() -> Response:
         with desk.library() as library:

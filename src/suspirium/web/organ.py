@@ -31,7 +31,7 @@ from suspirium.errors import SuspiriumError
 from suspirium.room import presets, read_room
 from suspirium.service.organ import read_organ
 from suspirium.tables import load
-from suspirium.web.forms import fields
+from suspirium.web.forms import typed
 from suspirium.web.pages import page
 
 # What a new organ begins with.
@@ -101,8 +101,7 @@ def show(request: Request) -> Response:
 
 async def keep(request: Request) -> Response:
     """Keeps room, people and player."""
-    async with request.form() as form:
-        asked = fields(form)
+    asked = await typed(request)
     if hangs := asked.get("hangs", "").strip().replace(",", "."):
         away = asked.get("away", "").strip().replace(",", ".")
         asked["room"] = f"{hangs},{away}" if away else hangs
@@ -115,8 +114,7 @@ async def keep(request: Request) -> Response:
 
 async def keep_stops(request: Request) -> Response:
     """Keeps a stop list; what can't be understood is said, and what was typed stays."""
-    async with request.form() as form:
-        asked = fields(form)
+    asked = await typed(request)
     return await run_in_threadpool(_keep_stops, request, asked)
 
 

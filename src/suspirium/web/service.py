@@ -37,7 +37,7 @@ from suspirium.service.served import Served
 from suspirium.service.whole import Service
 from suspirium.web.bench import BenchHymn, bench_hymn, saved_bench, show_bench
 from suspirium.web.desk import Desk, desk_of
-from suspirium.web.forms import fields
+from suspirium.web.forms import typed
 from suspirium.web.pages import page
 
 _PLACES = ("opening", "middle", "prayer", "communion", "closing")
@@ -75,8 +75,7 @@ def listed(request: Request) -> Response:
 
 async def begin(request: Request) -> Response:
     """Begins a service."""
-    async with request.form() as form:
-        asked = fields(form)
+    asked = await typed(request)
     own = await run_in_threadpool(own_desk)
     stem = await run_in_threadpool(begin_order, asked, own.room, own.singers)
     return RedirectResponse(f"/service/{stem}", 303)
@@ -149,16 +148,14 @@ def _moments(service: Service) -> Iterator[MomentView]:
 async def add(request: Request) -> Response:
     """Puts a hymn or another moment at the end."""
     stem = request.path_params["stem"]
-    async with request.form() as form:
-        asked = fields(form)
+    asked = await typed(request)
     return await run_in_threadpool(_changed, request, stem, lambda: add_to_order(stem, asked))
 
 
 async def change(request: Request) -> Response:
     """Moves a moment, or takes it out."""
     stem = request.path_params["stem"]
-    async with request.form() as form:
-        asked = fields(form)
+    asked = await typed(request)
     place = int(asked.get("place", "")) if asked.get("place", "").isdigit() else -1
 
     def work() -> None:

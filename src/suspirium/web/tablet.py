@@ -7,7 +7,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from suspirium.web.desk import desk_of
-from suspirium.web.forms import fields
+from suspirium.web.forms import typed
 from suspirium.web.guard import COOKIE, Pairing, is_here
 from suspirium.web.lan import qr_svg
 from suspirium.web.pages import page
@@ -31,9 +31,8 @@ async def pair(request: Request) -> Response:
     """Lets a tablet in that knows the code."""
     pairing = request.app.state.pairing
     assert isinstance(pairing, Pairing)
-    async with request.form() as form:
-        typed = fields(form).get("code", "")
-    token = pairing.try_code(typed)
+    code = (await typed(request)).get("code", "")
+    token = pairing.try_code(code)
     if token is None:
         words = texts()["pair"]
         wrong = words["rests"] if pairing.rests else words["wrong"]

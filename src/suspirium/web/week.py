@@ -34,7 +34,7 @@ from suspirium.render.week_words import (
     tempo_words,
 )
 from suspirium.web.desk import Desk, desk_of
-from suspirium.web.forms import fields
+from suspirium.web.forms import fields, typed
 from suspirium.web.jobs import Job, Outcome
 from suspirium.web.pages import page
 from suspirium.web.texts import texts
@@ -220,8 +220,7 @@ async def plan(request: Request) -> Response:
 async def done(request: Request) -> Response:
     """Marks one of today's tasks as done."""
     desk = desk_of(request)
-    async with request.form() as form:
-        asked = fields(form)
+    asked = await typed(request)
 
     def work() -> None:
         with desk.library() as library:
