@@ -19,7 +19,7 @@ HALF_MM = 92.0
 _MS = 1000.0
 _LIMIT_MS = 190.0
 _MOST_COLUMNS = 8
-_ROW_MM = 5.6
+_ROW_MM, _MOST_ROWS_MM = 5.6, 200.0
 
 
 def pulse_plot(report: TakeReport) -> bytes | None:
@@ -31,26 +31,27 @@ def pulse_plot(report: TakeReport) -> bytes | None:
     if not stanzas:
         return None
     longest = max(sum(p.stanza == stanza for p in report.pulse) for stanza in stanzas)
+    narrow = len(stanzas) > 3
     with book_style():
         figure = new_figure(WIDTH_MM, min(125.0, 26.0 + 2.9 * longest))
         columns = figure.subplots(1, len(stanzas), squeeze=False)[0]
         for axes, stanza in zip(columns, stanzas, strict=True):
             own = [point for point in report.pulse if point.stanza == stanza]
-            _pulse_column(axes, own, first=stanza == stanzas[0], narrow=len(stanzas) > 4)
-            axes.set_title(_heading(report, stanza), fontsize=9.5)
-        margins(figure, left_mm=17, right_mm=2, top_mm=11, bottom_mm=11)
+            _pulse_column(axes, own, first=stanza == stanzas[0], narrow=narrow)
+            axes.set_title(_heading(report, stanza, 3 if narrow else 2), fontsize=9.5)
+        margins(figure, left_mm=17, right_mm=2, top_mm=15 if narrow else 11, bottom_mm=11)
         figure.subplots_adjust(wspace=0.16)
         return svg(figure)
 
 
-def _heading(report: TakeReport, stanza: int) -> str:
+def _heading(report: TakeReport, stanza: int, lines: int) -> str:
     tempo = next((tempo for tempo in report.tempos if tempo.stanza == stanza), None)
     if tempo is None:
         return f"stanza {stanza}"
-    return (
-        f"stanza {stanza}\nquarter = {tempo.quarter_bpm:.0f}, {tempo.drift_percent:+.0f} % "
-        "to its end"
-    )
+    drift = round(tempo.drift_percent)
+    change = f"{'+' * (drift > 0)}{'−' * (drift < 0)}{abs(drift)} % to its end"
+    between = ", " if lines == 2 else "\n"
+    return f"stanza {stanza}\nquarter = {tempo.quarter_bpm:.0f}{between}{change}"
 
 
 def _pulse_column(axes: Axes, points: Sequence[PulsePoint], *, first: bool, narrow: bool) -> None:
@@ -91,7 +92,7 @@ def lift_plot(report: TakeReport) -> bytes | None:
         return None
     least_s = load("take").number("breath.least_s")
     with book_style():
-        figure = new_figure(HALF_MM, 16.0 + _ROW_MM * len(ends))
+        figure = new_figure(HALF_MM, 16.0 + min(_ROW_MM, _MOST_ROWS_MM / len(ends)) * len(ends))
         axes = figure.subplots()
         for row, end in enumerate(ends):
             _lift_row(axes, row, end)

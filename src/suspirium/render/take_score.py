@@ -8,8 +8,9 @@ What happened at a line's end stands above its last note. Figures are stanzas.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
+from math import sqrt
 
 from suspirium.plan.model import LeadingPlan
 from suspirium.render.engrave.face import text_width
@@ -33,7 +34,7 @@ _RING = mm(0.7)  # beyond the notehead
 _THICK, _THIN = mm(0.42), mm(0.16)
 _BETWEEN = mm(1.0)
 _PLACE = "place"
-_SCALES = (1.0, 0.92, 0.84, 0.76, 0.68, 0.6)
+_LEAST_SCALE, _STEP = 0.6, 0.04
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,27 +44,36 @@ class MarkedTake:
     systems: tuple[EngravedSystem, ...]
     scale: float
 
+    @property
+    def height_mm(self) -> float:
+        """Of all systems together, as printed."""
+        return self.scale * sum(system.height_mm for system in self.systems)
+
 
 def marked_take(
     report: TakeReport, plan: LeadingPlan, *, width_mm: float, height_mm: float
 ) -> MarkedTake | None:
     """The score with what happened in the take, as large as fits a page of this size.
 
-    None where nothing is to be marked. A long hymn that fits at no size goes on to a
-    further page at the smallest.
+    None where nothing is to be marked. The first stanza's words are enough to find the
+    place by. A long hymn that fits at no size goes on to a further page at the smallest.
     """
     found = spots(report, plan)
     if not found:
         return None
-    marked = MarkedTake((), _SCALES[-1])
-    for scale in _SCALES:
-        engraver = Engraver(plan, over=partial(_draw, found, _SIZE / scale))
-        engraved_mm = width_mm / scale - OVERHANG_LEFT_MM - OVERHANG_RIGHT_MM
-        best = min(engraver.breakings(engraved_mm), key=lambda breaking: breaking.cost)
-        marked = MarkedTake(engraver.sheet(best.starts_q, engraved_mm).systems, scale)
-        if sum(system.height_mm for system in marked.systems) * scale <= height_mm:
-            break
+    first = replace(plan, hymn=replace(plan.hymn, stanzas=plan.hymn.stanzas[:1]))
+    marked = _at(first, found, 1.0, width_mm)
+    while marked.scale > _LEAST_SCALE and (height := marked.height_mm) > height_mm:
+        smaller = min(marked.scale - _STEP, marked.scale * sqrt(height_mm / height))
+        marked = _at(first, found, max(_LEAST_SCALE, smaller), width_mm)
     return marked
+
+
+def _at(plan: LeadingPlan, found: Sequence[Spot], scale: float, width_mm: float) -> MarkedTake:
+    engraver = Engraver(plan, over=partial(_draw, found, _SIZE / scale))
+    engraved_mm = width_mm / scale - OVERHANG_LEFT_MM - OVERHANG_RIGHT_MM
+    best = min(engraver.breakings(engraved_mm), key=lambda breaking: breaking.cost)
+    return MarkedTake(engraver.sheet(best.starts_q, engraved_mm).systems, scale)
 
 
 def _draw(found: Sequence[Spot], size: float, system: System, plan: LeadingPlan, pen: Pen) -> None:
@@ -130,12 +140,12 @@ def _below(system: System, spot: Spot, head: Box, size: float, pen: Pen) -> None
 
 def _span(system: System, spot: Spot, at_x: float, size: float) -> tuple[float, float]:
     """Where the words begin and how wide they are."""
-    width = _figure_width(spot, size) + text_width(spot.text, size)
+    width = _figure_width(spot, size) + text_width(spot.text, size) + 2 * _BETWEEN
     return max(system.x0, min(at_x - mm(0.8), system.x1 - width)), width
 
 
 def _figure_width(spot: Spot, size: float) -> float:
-    return text_width(spot.stanzas, size, "bold") + _BETWEEN
+    return text_width(f"{spot.stanzas}:", size, "bold") + _BETWEEN
 
 
 def _join(x: float, top: float, bottom: float, pen: Pen) -> None:
@@ -151,5 +161,5 @@ def _join(x: float, top: float, bottom: float, pen: Pen) -> None:
 
 
 def _words(spot: Spot, x: float, y: float, size: float, pen: Pen) -> None:
-    pen.text(SetText(x, y, spot.stanzas, size, "bold", _PLACE))
+    pen.text(SetText(x, y, f"{spot.stanzas}:", size, "bold", _PLACE))
     pen.text(SetText(x + _figure_width(spot, size), y, spot.text, size, "regular", _PLACE))
