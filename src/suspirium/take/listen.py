@@ -61,7 +61,7 @@ def listen(plan: LeadingPlan, take: Take) -> TakeReport:
             point
             for (stanza, way, _), row, again in zip(played, rows, restarted, strict=True)
             if stanza != INTRODUCTION
-            for point in pulse_points(plan, way, row, again, stanza)
+            for point in pulse_points(plan, way, row, again, stanza, ends)
         ),
         line_ends=tuple(ends),
         gaps=tuple(measures.gaps),

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 import numpy as np
 
 from suspirium.plan.model import LeadingPlan
+from suspirium.tables import load
 from suspirium.take.expected import Way
 from suspirium.take.pace import Array, Beat, pulse_lengths, quarter_s
-from suspirium.take.report import PulsePoint, StanzaTempo
+from suspirium.take.report import LineEnd, PulsePoint, StanzaTempo
 
 _SECONDS = 60.0
 _PERCENT = 100.0
@@ -52,20 +53,30 @@ def _line(at_q: Array, lengths_s: Array, weights: Array) -> tuple[float, float]:
 
 
 def pulse_points(
-    plan: LeadingPlan, way: Way, row: Sequence[Beat], restarted: Collection[int], stanza: int
+    plan: LeadingPlan,
+    way: Way,
+    row: Sequence[Beat],
+    restarted: Collection[int],
+    stanza: int,
+    ends: Iterable[LineEnd] = (),
 ) -> tuple[PulsePoint, ...]:
     """How far each pulse lies from the plan, once the plan runs at the stanza's own tempo.
 
     The straight line of played over planned seconds (least squares) takes tempo and
-    beginning away; what is left is early (negative) or late. Empty after a restart, where
-    there is no one row of pulses.
+    beginning away; what is left is early (negative) or late. After a line end (of `ends`) where
+    a beat was added or lost the plan begins anew: that beat is told of there, and would make
+    every other pulse look early or late. Empty after a restart, where there is no one row of
+    pulses.
     """
     if len(row) < _LEAST or restarted:
         return ()
     planned_s = np.array([way.clock.seconds(way.chords[beat.chord].onset_q) for beat in row])
     played_s = np.array([beat.onset_s for beat in row])
-    slope, start = np.polyfit(planned_s, played_s, 1)
-    late_s = played_s - (slope * planned_s + start)
+    least_q = load("take").number("added.least_q")
+    broken = [e.phrase for e in ends if e.stanza == stanza and abs(e.added_q) >= least_q]
+    after = [[float(beat.phrase > phrase) for beat in row] for phrase in broken]
+    design = np.stack([np.ones_like(planned_s), planned_s, *map(np.array, after)], axis=1)
+    late_s = played_s - design @ np.linalg.lstsq(design, played_s, rcond=None)[0]
     unit_q = plan.pulse.value.unit_q
     first_q = plan.hymn.pickup_q
     return tuple(

@@ -128,3 +128,12 @@ def test_wrong_missing_and_extra_notes_have_their_places() -> None:
     told = [fault for fault in report.faults if fault.kind in ("wrong", "missing")]
     assert len(told) == len(lost)
     assert all(isinstance(fault.onset_q, Fraction) and fault.measure >= 0 for fault in told)
+
+
+def test_after_an_added_beat_the_pulse_begins_anew() -> None:
+    """One added beat is one fault: the pulses before and after it are neither early nor late."""
+    plan = plan_of("fallowmere")
+    report = listen(plan, Take(tuple(play(plan, Playing(seed=5, added={(1, 2): 0.8})).notes)))
+    late = [abs(point.late_s) for point in report.pulse if point.stanza == 2]
+    assert len(late) > 10
+    assert max(late) < 0.06

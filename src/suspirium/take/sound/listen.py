@@ -80,7 +80,7 @@ def listen(plan: LeadingPlan, sound: Floats) -> TakeReport:
             point
             for one in played
             if one.number
-            for point in pulse_points(plan, one.way, one.row, one.restarted, one.number)
+            for point in pulse_points(plan, one.way, one.row, one.restarted, one.number, ends)
         ),
         line_ends=tuple(ends),
         gaps=tuple(gaps),
