@@ -74,7 +74,7 @@ def pulse_points(
     played_s = np.array([beat.onset_s for beat in row])
     least_q = load("take").number("added.least_q")
     broken = [e.phrase for e in ends if e.stanza == stanza and abs(e.added_q) >= least_q]
-    after = [[float(beat.phrase > phrase) for beat in row] for phrase in broken]
+    after = [[float(beat.phrase >= number) for beat in row] for number in broken]  # 0 is line 1
     design = np.stack([np.ones_like(planned_s), planned_s, *map(np.array, after)], axis=1)
     late_s = played_s - design @ np.linalg.lstsq(design, played_s, rcond=None)[0]
     unit_q = plan.pulse.value.unit_q
