@@ -43,6 +43,7 @@ class Playing:
     begin_phrase: int = 0
     transposed: int = 0
     stanzas: int | None = None
+    voices: frozenset[str] | None = None  # only these are played
 
 
 @dataclass(frozen=True)
@@ -75,6 +76,7 @@ class _Note:
     midi: int
     channel: int
     melody: bool
+    voices: tuple[str, ...]
 
 
 def play(plan: LeadingPlan, how: Playing) -> Played:
@@ -162,6 +164,7 @@ def _phrase(
                 key.midi,
                 0 if key.division == "manual" else 1,
                 melody in key.voices and key.onset_q == last_melody,
+                tuple(key.voices),
             )
         )
     following = [key.onset_s for key in keys if key.onset_q >= high]
@@ -214,6 +217,8 @@ def _with_errors(
 ) -> Played:
     found: list[tuple[TakeNote, Name | None]] = []
     for note in done:
+        if how.voices is not None and not how.voices.intersection(note.voices):
+            continue
         midi, name = note.midi + how.transposed, note.name
         take = TakeNote(note.onset_s, note.release_s, midi, note.channel)
         if chance.random() >= how.errors:

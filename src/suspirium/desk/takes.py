@@ -147,6 +147,8 @@ def _into_record(session: Session, row: TakeRow, report: TakeReport, now: dateti
     week = latest_week(session, now.date())
     if week is None or week.service_on < now.date():
         return
+    if report.voices_left_out:  # a part alone doesn't tell how ready the whole is
+        return
     for each in asked_from(asked_of(week)).hymns:
         if each.named.digest == row.digest:
             stretches = heard_ready(report, each.passages, each.named.quarter_bpm)

@@ -24,6 +24,8 @@ def take_values(report: TakeReport, source: str, history: History | None = None)
         "hymn": {"title": report.title, "stanzas": report.stanzas_planned},
         "stanzas_found": report.stanzas_found,
         "introduction_found": report.introduction_found,
+        "voices_played": None if report.voices_played is None else list(report.voices_played),
+        "voices_left_out": list(report.voices_left_out),
         "transposed_semitones": report.transposed_semitones,
         "tempo": {"stanzas": [_tempo(tempo) for tempo in report.tempos]},
         "phrase_ends": [_line_end(end) for end in report.line_ends],

@@ -67,7 +67,11 @@ def heard(report: TakeReport) -> str:
     up = report.transposed_semitones
     steps = "1 semitone" if abs(up) == 1 else f"{abs(up)} semitones"
     moved = f", {steps} {'higher' if up > 0 else 'lower'} than written" if up else ""
-    return f"Heard: {introduction}{stanzas} of {report.stanzas_planned}{moved}."
+    only = ""
+    if report.voices_left_out and report.voices_played:
+        *many, last = report.voices_played
+        only = f", {', '.join(many)} and {last} alone" if many else f", the {last} alone"
+    return f"Heard: {introduction}{stanzas} of {report.stanzas_planned}{only}{moved}."
 
 
 def tempo_words(report: TakeReport) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import nan
 
 from suspirium.plan.model import LeadingPlan
 from suspirium.take.expected import Way
@@ -18,27 +19,44 @@ Numbered = tuple[int, Way, PlayedPass]
 def line_ends(
     plan: LeadingPlan, numbered: Numbered, notes: Sequence[TakeNote]
 ) -> tuple[list[LineEnd], list[str]]:
-    """Every line end inside a stanza, and in words those that could not be measured."""
+    """Every line end inside a stanza, and in words those that could not be measured.
+
+    Without the melody's last note or the next line's first, hold and silence are not
+    measured (NaN), but whether the other voices went on in time is.
+    """
     stanza, way, played = numbered
     row = beats(way, played, notes)
     found, left_out = [], []
     for index in range(len(way.clock.phrase_ends) - 1):
+        if not row or not row[0].phrase <= index < row[-1].phrase:
+            continue
+        around = line_chords(way, index, None)
+        if around is None or any(around[0] < again <= around[1] for _, again in played.restarts):
+            left_out.append(f"the end of line {index + 1} in stanza {stanza}: it was not played on")
+            continue
         sounded = _sounded(plan, way, played, index, notes)
-        if sounded is not None:
-            found.append(line_end(plan, way, row, index, stanza, sounded))
-        elif row and row[0].phrase <= index < row[-1].phrase:
-            left_out.append(f"the end of line {index + 1} in stanza {stanza}")
+        if sounded is None and _in_part(way, plan.hymn.melody.name):
+            left_out.append(
+                f"the end of line {index + 1} in stanza {stanza}: the melody's note there was "
+                "not played"
+            )
+            continue
+        found.append(line_end(plan, way, row, index, stanza, sounded or (nan, nan)))
     return found, left_out
+
+
+def _in_part(way: Way, voice: str) -> bool:
+    return any(chord.key_of(voice) for chord in way.chords)
 
 
 def _sounded(
     plan: LeadingPlan, way: Way, played: PlayedPass, index: int, notes: Sequence[TakeNote]
 ) -> tuple[float, float] | None:
     """Hold and silence of the melody; None where its last note or the next line's first was
-    not played, or the player stopped between them."""
+    not played."""
     melody = plan.hymn.melody.name
     around = line_chords(way, index, melody)
-    if around is None or any(around[0] < again <= around[1] for _, again in played.restarts):
+    if around is None:
         return None
     chords = {chord.index: chord.matched for chord in played.chords}
     last, following = (_melody(chords.get(chord, ()), melody) for chord in around)
@@ -53,10 +71,14 @@ def _melody(matched: Sequence[Matched], melody: str) -> Matched | None:
     return next((m for m in matched if melody in m.key.voices), None)
 
 
-def gap_between(before: Numbered, after: Numbered, notes: Sequence[TakeNote]) -> Gap | None:
+def gap_between(
+    plan: LeadingPlan, before: Numbered, after: Numbered, notes: Sequence[TakeNote]
+) -> Gap | None:
     """The gap between two passes, its silence that of all keys; None where the end or the
-    beginning was not played."""
+    beginning was not played, or a part alone has no note there."""
     stanza, way, _ = before
+    if not (_ends_whole(way) and _begins_whole(plan, after[1])):
+        return None
     rows = [beats(w, p, notes) for _, w, p in (before, after)]
     closing = closing_beat(way, rows[0])
     if closing is None or not rows[1] or rows[1][0].chord != 0:
@@ -71,3 +93,15 @@ def gap_between(before: Numbered, after: Numbered, notes: Sequence[TakeNote]) ->
     restarted = [[again for _, again in p.restarts] for _, _, p in (before, after)]
     around = list(zip(rows, restarted, strict=True))
     return stanza_gap(stanza, closing, rows[1][0], around, silence_s)
+
+
+def _ends_whole(way: Way) -> bool:
+    """Whether something is struck with the stanza's last melody note."""
+    end = way.clock.phrase_ends[-1]
+    closing_q = end.end_q - end.phrase.written_q
+    return any(chord.closes and chord.onset_q == closing_q for chord in way.chords)
+
+
+def _begins_whole(plan: LeadingPlan, way: Way) -> bool:
+    """Whether something is struck with the stanza's first melody note."""
+    return way.chords[0].onset_q == plan.phrases[0].first_onset_q

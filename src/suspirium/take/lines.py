@@ -13,9 +13,9 @@ from suspirium.take.report import Gap, LineEnd
 from suspirium.units import quarters_to_seconds
 
 
-def line_chords(way: Way, index: int, voice: str) -> tuple[int, int] | None:
-    """The chord of the last note of line `index` (from 0) and the one in which `voice`
-    begins the next line; None after the last line."""
+def line_chords(way: Way, index: int, voice: str | None) -> tuple[int, int] | None:
+    """The chord of the last note of line `index` (from 0) and the one in which `voice` (or,
+    with None, any) begins the next line; None after the last line."""
     closing = next(
         (i for i, chord in enumerate(way.chords) if chord.phrase == index and chord.closes), None
     )
@@ -23,7 +23,7 @@ def line_chords(way: Way, index: int, voice: str) -> tuple[int, int] | None:
         (
             i
             for i, chord in enumerate(way.chords)
-            if chord.phrase == index + 1 and chord.key_of(voice)
+            if chord.phrase == index + 1 and (voice is None or chord.key_of(voice))
         ),
         None,
     )

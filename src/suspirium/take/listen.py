@@ -14,7 +14,7 @@ from suspirium.take.keyed import gap_between, line_ends
 from suspirium.take.match import Fault, Match, PlayedPass, match
 from suspirium.take.model import Take
 from suspirium.take.pace import beats
-from suspirium.take.report import LineEnd, NoteFault, Restart, TakeReport
+from suspirium.take.report import Gap, LineEnd, NoteFault, Restart, TakeReport
 from suspirium.take.tempo import pulse_points, stanza_tempo
 from suspirium.take.touches import touch_measures
 from suspirium.units import quarters_to_seconds
@@ -36,7 +36,7 @@ def listen(plan: LeadingPlan, take: Take) -> TakeReport:
             own, missed = line_ends(plan, numbered, notes)
             ends += own
             left_out += missed
-    gaps = [gap_between(before, after, notes) for before, after in pairwise(played)]
+    gaps = [gap_between(plan, before, after, notes) for before, after in pairwise(played)]
     tempos = [
         stanza_tempo(row, again, stanza)
         for (stanza, _, _), row, again in zip(played, rows, restarted, strict=True)
@@ -72,10 +72,33 @@ def listen(plan: LeadingPlan, take: Take) -> TakeReport:
         faults=tuple(faults),
         restarts=tuple(_restarts(plan, played)),
         touches=touch_measures(plan, [(way, one) for _, way, one in played], notes),
-        not_measured=tuple(f"{what}: the melody's note there was not played" for what in left_out),
+        not_measured=(*_of_the_part(plan, found, gaps), *left_out),
         advice=advice(measures),
         praise=praise(measures),
+        voices_played=found.part,
+        voices_left_out=_left_out(plan, found),
     )
+
+
+def _left_out(plan: LeadingPlan, found: Match) -> tuple[str, ...]:
+    return tuple(voice.name for voice in plan.hymn.voices if voice.name not in found.part)
+
+
+def _of_the_part(plan: LeadingPlan, found: Match, gaps: Sequence[Gap | None]) -> Iterator[str]:
+    """What a take of a part alone does not tell."""
+    missing = _left_out(plan, found)
+    if not missing:
+        return
+    yield f"notes of {_listed(missing)}: only {_listed(found.part)} was played"
+    if plan.hymn.melody.name in missing:
+        yield "lifts at the ends of lines and the melody's touch: the melody was not played"
+    if gaps and not any(gaps):
+        yield "the gaps between the stanzas: the part does not sound on both sides of them"
+
+
+def _listed(voices: Sequence[str]) -> str:
+    *many, last = voices
+    return f"{', '.join(many)} and {last}" if many else last
 
 
 def _numbered(found: Match) -> Iterator[tuple[int, Way, PlayedPass]]:

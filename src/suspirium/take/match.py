@@ -18,6 +18,7 @@ from suspirium.tables import load
 from suspirium.take.clusters import Cluster, clusters
 from suspirium.take.expected import Key, Way, ways
 from suspirium.take.model import Take, TakeNote
+from suspirium.take.part import Part, part_ways, parts, thin
 from suspirium.take.passes import Pass, passes
 from suspirium.take.path import Array, Chords, Path, find_path, pitch_rows
 from suspirium.units import quarters_to_seconds
@@ -67,10 +68,12 @@ class PlayedPass:
 
 @dataclass(frozen=True, slots=True)
 class Match:
-    """A take understood. `transposed` is how many semitones it sounds above the score."""
+    """A take understood. `part` are the voices that were played; `ways` have only these.
+    `transposed` is how many semitones it sounds above the score."""
 
     take: Take
     ways: tuple[Way, ...]
+    part: Part
     transposed: int
     introduction: PlayedPass | None
     stanzas: tuple[PlayedPass, ...]
@@ -80,13 +83,11 @@ class Match:
 
 def match(plan: LeadingPlan, take: Take) -> Match:
     """The take matched to the plan; raises `TakeError` if it is not this hymn."""
-    known = ways(plan)
+    whole = ways(plan)
+    part, transposed, path, groups = _likeliest(plan, whole, take)
+    known = whole if part == _voices(plan) else part_ways(whole, part, lenient=True)
     chords = Chords(known)
     quarter_s = quarters_to_seconds(1, plan.tempo.value.quarter_bpm)
-    options = [
-        _decoded(chords, take, transposed) for transposed in _transpositions(chords, take.notes)
-    ]
-    transposed, groups, path = min(options, key=lambda option: option[2].cost)
     quarter_s = _quarter_s(chords, groups, path) or quarter_s
     groups = clusters(take.notes, _chain_s(chords, quarter_s))
     path = find_path(chords, *_rows(take.notes, groups, transposed), quarter_s)
@@ -105,12 +106,41 @@ def match(plan: LeadingPlan, take: Take) -> Match:
             "name the hymn that was played"
         )
     introduction = played.pop(0) if found.introduction else None
-    return Match(take, known, transposed, introduction, tuple(played), outside, share)
+    return Match(take, known, part, transposed, introduction, tuple(played), outside, share)
 
 
-def _decoded(chords: Chords, take: Take, transposed: int) -> tuple[int, tuple[Cluster, ...], Path]:
+def _voices(plan: LeadingPlan) -> Part:
+    return tuple(voice.name for voice in plan.hymn.voices)
+
+
+def _likeliest(
+    plan: LeadingPlan, whole: Sequence[Way], take: Take
+) -> tuple[Part, int, Path, tuple[Cluster, ...]]:
+    """The voices played, the transposition and the path under which the take costs least."""
     groups = clusters(take.notes, load("take").number("cluster.chain_s"))
-    return transposed, groups, find_path(chords, *_rows(take.notes, groups, transposed))
+    every = Chords(whole)
+    options = [(_voices(plan), by, every) for by, _ in _transpositions(every, take.notes)]
+    if thin(every, [len({take.notes[i].midi for i in group.notes}) for group in groups]):
+        options += _of_parts(plan, whole, take)
+    decoded = [
+        (part, by, find_path(chords, *_rows(take.notes, groups, by)))
+        for part, by, chords in options
+    ]
+    part, by, path = min(decoded, key=lambda option: option[2].cost)
+    return part, by, path, groups
+
+
+def _of_parts(
+    plan: LeadingPlan, whole: Sequence[Way], take: Take
+) -> list[tuple[Part, int, Chords]]:
+    """The parts and transpositions worth following: those whose keys are most like the
+    take's."""
+    tried = []
+    for part in parts(_voices(plan)):
+        chords = Chords(part_ways(whole, part))
+        tried += [(-like, part, by, chords) for by, like in _transpositions(chords, take.notes)]
+    nearest = sorted(tried, key=lambda one: one[0])[: int(load("take")["part.tried"])]
+    return [(part, by, chords) for _, part, by, chords in nearest]
 
 
 def _rows(
@@ -122,8 +152,9 @@ def _rows(
     return pitch_rows(pitches), np.array([group.onset_s for group in groups])
 
 
-def _transpositions(chords: Chords, notes: Sequence[TakeNote]) -> list[int]:
-    """The few transpositions under which the take uses the hymn's keys most nearly."""
+def _transpositions(chords: Chords, notes: Sequence[TakeNote]) -> list[tuple[int, float]]:
+    """The few transpositions under which the take uses the hymn's keys most nearly, each
+    with its likeness (cosine)."""
     table = load("take")
     score = chords.must.sum(0)
     played = np.bincount([note.midi for note in notes], minlength=128)[:128].astype(float)
@@ -134,7 +165,7 @@ def _transpositions(chords: Chords, notes: Sequence[TakeNote]) -> list[int]:
         norm = float(np.linalg.norm(moved) * np.linalg.norm(score))
         likeness[by] = float(moved @ score) / norm
     ranked = sorted(likeness, key=lambda by: (-likeness[by], abs(by)))
-    return ranked[: int(table["transposed.tried"])]
+    return [(by, likeness[by]) for by in ranked[: int(table["transposed.tried"])]]
 
 
 def _quarter_s(chords: Chords, groups: Sequence[Cluster], path: Path) -> float | None:

@@ -87,6 +87,7 @@ def passes(chords: Chords, path: Path, stanzas_planned: int) -> Passes:
             found[-1].append(run)
         else:
             found.append([run])
+    found = _line_before(chords, found)
     all_passes = [Pass(int(chords.way[group[0].first]), tuple(group)) for group in found]
     outside = tuple(i for i, step in enumerate(path.steps) if step.chord == OUTSIDE)
     introduction = _introduction(chords, all_passes, stanzas_planned)
@@ -102,6 +103,19 @@ def _goes_on(chords: Chords, group: Sequence[Run], run: Run) -> bool:
     if chords.way[last] != chords.way[run.first]:
         return False
     return not (_at_end(chords, last) and chords.chords[run.first].phrase == 0)
+
+
+def _line_before(chords: Chords, found: list[list[Run]]) -> list[list[Run]]:
+    """The first line played whole, once, before the stanza begins is an introduction of its
+    own: who breaks off does so inside a line, or more than once."""
+    if not found or len(found[0]) < 2:
+        return found
+    line, *rest = found[0]
+    begins = [run for run in found[0] if chords.first[run.first]]
+    whole = chords.first[line.first] and chords.ends_line[line.last]
+    if whole and chords.chords[line.last].phrase == 0 and begins == [line, rest[0]]:
+        return [[line], rest, *found[1:]]
+    return found
 
 
 def _at_end(chords: Chords, chord: int) -> bool:

@@ -63,10 +63,9 @@ class Chords:
             self.may[index, list(chord.may)] = 1
         self.size = self.must.sum(1)
         table = load("take")
-        line, inside = table["cost.jump_line"], table["cost.jump_inside"]
-        self.leave = np.array(
-            [line if _line_ends(self.chords, i) else inside for i in range(len(self.chords))]
-        )
+        line, inside = table.number("cost.jump_line"), table.number("cost.jump_inside")
+        self.ends_line = np.array([_line_ends(self.chords, i) for i in range(len(self.chords))])
+        self.leave = np.where(self.ends_line, line, inside)
         self.leave[self.last] = 0.0
         self.enter = np.array([line if chord.opens else inside for chord in self.chords])
         self.enter[self.first] = table["cost.jump_end"]

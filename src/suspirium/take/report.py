@@ -105,7 +105,9 @@ class Restart:
 class TakeReport:
     """Everything measured in one take, and the three things most worth changing.
 
-    `matched` is None where notes are not told apart (a recording).
+    `matched` is None where notes are not told apart (a recording). `voices_played` are the
+    voices that the take has, high to low, `voices_left_out` the others: nothing is said to
+    be missing of these. None where a recording does not tell.
     """
 
     title: str
@@ -127,3 +129,5 @@ class TakeReport:
     not_measured: tuple[str, ...]
     advice: tuple[str, ...]
     praise: tuple[str, ...]
+    voices_played: tuple[str, ...] | None = None
+    voices_left_out: tuple[str, ...] = ()
