@@ -40,6 +40,7 @@ bench: $(DEV)
 	$(BIN)/python benchmarks/bench.py
 	$(BIN)/python benchmarks/underlay/evaluate.py
 	$(BIN)/python benchmarks/take/evaluate.py
+	$(BIN)/python benchmarks/take/beside.py
 	$(BIN)/python benchmarks/phrases/evaluate.py
 	$(BIN)/python benchmarks/introductions/evaluate.py
 	$(BIN)/python benchmarks/week.py
