@@ -43,6 +43,8 @@ bench: $(DEV)
 	$(BIN)/python benchmarks/take/beside.py
 	$(BIN)/python benchmarks/phrases/evaluate.py
 	$(BIN)/python benchmarks/introductions/evaluate.py
+	$(BIN)/python benchmarks/technique/effort.py
+	$(BIN)/python benchmarks/technique/published.py
 	$(BIN)/python benchmarks/week.py
 	$(BIN)/python benchmarks/service.py
 

@@ -12,6 +12,7 @@ from __future__ import annotations
 import pytest
 
 from suspirium.tables import load
+from suspirium.technique.fingers.published import rule_points
 from suspirium.technique.fingers.spans import chord, join, span_points
 from suspirium.technique.hand import published_reach
 from suspirium.technique.keyboard import distance
@@ -115,3 +116,89 @@ def test_distances_in_mm_put_keys_where_they_lie() -> None:
     assert distance(C, D) == distance(E, F) == distance(B, C + 12) == 2
     assert distance(F, B) == 5  # three naturals, 70.5 mm; six semitones
     assert distance(D, C) == -2
+
+
+# A line judged by every rule of 1997 --------------------------------------------------
+
+C2 = 72
+
+
+@pytest.mark.parametrize(
+    ("keys", "fingers", "expected"),
+    [
+        # rule 1: 2-3 on a fourth, 5 semitones, two beyond MaxComf 3; rule 3: three above MaxRel 2
+        ((C, F), (2, 3), {1: 4, 3: 6}),
+        # rule 2: 1-3 on a second, one below MinRel 3; 2-4 on a second, one below MinRel 3
+        ((C, D), (1, 3), {2: 1}),
+        ((C, D), (2, 4), {2: 2, 6: 1}),
+        # rule 3: 1-2 on a fifth, two above MaxRel 5
+        ((C, G), (1, 2), {3: 2}),
+        # rule 4, half, and 5: one finger comes again a tone away; the middle note is no thumb
+        ((C, E, D), (2, 3, 2), {3: 4, 1: 2, 4: 1, 5: 2}),
+        # rule 4, full: the thumb between E under 3 and G under 2: -3 is outside Prac 1 to 5;
+        # rule 5: four below MinComf 1; the pass is 3-1 on a semitone: four below MinRel 3
+        ((E, F, G), (3, 1, 2), {2: 4, 4: 2, 5: 4, 12: 1}),
+        # not full where the thumb's key does not lie between: two passes, and back
+        ((E, F, E), (3, 1, 2), {2: 6, 4: 1, 5: 1, 12: 2}),
+        # rule 6: each use of 4 and of 5
+        ((G, F), (5, 4), {6: 2}),
+        # rule 7: 3, 4 and 5 in a row in any order; 4 and 5 are weak
+        ((G, F, E), (5, 4, 3), {6: 2, 7: 1}),
+        ((E, G, F), (3, 5, 4), {6: 2, 7: 1}),
+        # rule 8: 3 then 4, not 4 then 3
+        ((E, F), (3, 4), {6: 1, 8: 1}),
+        ((F, E), (4, 3), {6: 1}),
+        # rule 9: 3 on white beside 4 on black
+        ((FIS, F), (4, 3), {6: 1, 9: 1}),
+        # rule 10: the thumb on black 1, white before 2, white after 2 (spans within Rel)
+        ((FIS,), (1,), {10: 1}),
+        ((CIS, D), (1, 2), {10: 3}),
+        ((D, CIS, D), (2, 1, 2), {10: 5}),
+        # rule 11: the little finger on black nothing, white before and after 2 each
+        ((GIS, FIS), (5, 4), {6: 2}),
+        ((G, GIS, G), (4, 5, 4), {6: 3, 11: 4}),
+        # rule 12: on one level 1; the thumb on black under a finger on white 3
+        ((E, F), (3, 1), {2: 4, 12: 1}),
+        ((F, FIS), (3, 1), {2: 4, 10: 3, 12: 3}),
+        # the scale of C as it is taught, reckoned through: passes, weak fingers and all
+        (
+            (C, D, E, F, G, A, B, C2),
+            (1, 2, 3, 1, 2, 3, 4, 5),
+            {2: 4, 4: 2, 5: 4, 6: 2, 7: 1, 8: 1, 12: 1},
+        ),
+    ],
+)
+def test_every_rule_on_lines_made_by_hand(keys, fingers, expected) -> None:
+    assert rule_points(keys, fingers) == expected
+    mirrored = tuple(2 * D - key for key in keys)  # about D, where the keyboard is its own mirror
+    assert rule_points(mirrored, fingers, "left") == expected
+
+
+def test_every_rule_has_its_example() -> None:
+    """The parameters above name all twelve."""
+    (mark,) = (m for m in test_every_rule_on_lines_made_by_hand.pytestmark if m.args)
+    assert {rule for *_, expected in mark.args[1] for rule in expected} == set(range(1, 13))
+
+
+def test_jacobs_takes_rule_7_away_and_makes_large_spans_even() -> None:
+    assert rule_points((G, F, E), (5, 4, 3), rules="2001") == {6: 1}
+    assert rule_points((C, F), (2, 3), rules="2001") == {1: 4, 3: 3}
+
+
+def test_the_judge_knows_nothing_of_one_finger_on_two_keys() -> None:
+    with pytest.raises(ValueError, match="finger 2"):
+        rule_points((C, D), (2, 2))
+    assert rule_points((C, C), (2, 2)) == {}
+
+
+def test_the_rules_of_two_notes_agree_with_those_of_the_search() -> None:
+    """Where distances are the same in mm and in semitones, and nothing is weak by itself."""
+    for before, after in (
+        ((C, 1), (D, 2)),
+        ((C, 1), (D, 3)),
+        ((E, 3), (C, 1)),
+        ((FIS, 1), (GIS, 2)),
+    ):
+        points = rule_points((before[0], after[0]), (before[1], after[1]))
+        alone = points.get(6, 0) + (1 if before == (FIS, 1) else 0)
+        assert legato(before, after) == sum(points.values()) - alone
