@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 MIDI_ENDINGS = (".mid", ".midi")
 SOUND_ENDINGS = (".wav", ".flac", ".ogg", ".oga", ".mp3")
 TAKE_ENDINGS = MIDI_ENDINGS + SOUND_ENDINGS
+_SOUND_BEGINS = (b"RIFF", b"fLaC", b"OggS", b"ID3")
 _BLOCK = 1 << 19  # samples read at a time
 
 
@@ -41,9 +42,13 @@ def take_files(paths: Sequence[Path]) -> Iterator[Path]:
 def listen_to(plan: LeadingPlan, path: Path) -> TakeReport:
     """The report on the take at `path`, by what it holds; raises `TakeError` in plain words.
 
-    MIDI files begin with ``MThd`` (Standard MIDI Files 1.0); all else is tried as sound.
+    MIDI files begin with ``MThd`` (Standard MIDI Files 1.0), or with ``RIFF`` and ``RMID``;
+    what begins as recordings do is one, whatever its name says, and all else goes by its name.
     """
-    if _begins(path) == b"MThd" or path.suffix.lower() in MIDI_ENDINGS:
+    begins = _begins(path)
+    midi = begins[:4] == b"MThd" or begins[8:12] == b"RMID"
+    named_midi = path.suffix.lower() in MIDI_ENDINGS and not begins.startswith(_SOUND_BEGINS)
+    if midi or named_midi:
         return listen(plan, read_take(read_bytes(path)))
     from suspirium.take.sound.listen import listen as listen_to_sound
 
@@ -53,7 +58,7 @@ def listen_to(plan: LeadingPlan, path: Path) -> TakeReport:
 def _begins(path: Path) -> bytes:
     try:
         with path.open("rb") as file:
-            return file.read(4)
+            return file.read(12)
     except OSError:
         read_bytes(path)  # says in words what is wrong
         raise

@@ -20,12 +20,14 @@ _MICRO = 1e-6
 
 
 def read_take(data: bytes) -> Take:
-    """The keys of a take: format 0 or 1, any channels, times by the file's own tempo map.
+    """The keys of a take: format 0 or 1, any channels, times by the file's own tempo map;
+    also where the file lies inside a RIFF file, as some programs write it.
 
     The sustain pedal is passed over with a remark: an organ has none. Raises `TakeError`
     for what is no MIDI file, is damaged, has no keys or is too long to be a take.
     """
-    most = int(load("take")["midi.most_bytes"])
+    table = load("take")
+    most, most_notes = int(table["midi.most_bytes"]), int(table["midi.most_notes"])
     if not data:
         raise TakeError("the take is an empty file; record it again")
     if len(data) > most:
@@ -33,16 +35,29 @@ def read_take(data: bytes) -> Take:
             f"the take has {len(data) / 1e6:.0f} MB, far more than a hymn (at most "
             f"{most / 1e6:.0f} MB); cut it to the hymn and try again"
         )
+    if data[:4] == b"RIFF" and data[8:12] == b"RMID":
+        data = data[max(0, data.find(b"MThd")) :]
     try:
         file = mido.MidiFile(file=io.BytesIO(data), clip=True)
     except Exception as error:  # whatever mido stumbles over, the file is damaged
-        raise TakeError("the MIDI file is damaged or its end is missing") from error
+        what = (
+            "the MIDI file is damaged or its end is missing; record or copy it again"
+            if data[:4] == b"MThd"
+            else "this is no MIDI file, or its beginning is missing; give the file that the "
+            "keyboard or console wrote"
+        )
+        raise TakeError(what) from error
     if file.type not in (0, 1):
         raise TakeError("the MIDI file is of format 2 (independent patterns), not one take")
     seconds = _Clock(file)
     notes = [note for track in file.tracks for note in _keys(track, seconds)]
     if not notes:
         raise TakeError("the take has no notes in it; check that the keyboard was connected")
+    if len(notes) > most_notes:
+        raise TakeError(
+            f"the take has {len(notes)} notes, far more than a hymn (at most {most_notes}); "
+            "cut it to the hymn and try again"
+        )
     notes.sort(key=lambda note: (note.onset_s, note.midi, note.channel))
     return Take(tuple(notes), tuple(_remarks(file)))
 

@@ -66,7 +66,8 @@ def test_the_sustain_pedal_is_passed_over_and_said() -> None:
     ("data", "words"),
     [
         (b"", "empty"),
-        (b"RIFF....WAVE", "damaged"),
+        (b"RIFF....WAVE", "no MIDI file"),
+        (file_of([on(60), off(60, 480)])[:-9], "its end is missing"),
         (b"MThd\x00\x00\x00\x06\x00\x00\x00\x01\x01\xe0MTrk\x00\x00\xff\xff", "damaged"),
         (file_of([]), "no notes"),
         (b"MThd" + bytes(30_000_000), "30 MB"),
@@ -75,6 +76,34 @@ def test_the_sustain_pedal_is_passed_over_and_said() -> None:
 def test_what_is_no_take_is_said_in_one_sentence(data: bytes, words: str) -> None:
     with pytest.raises(TakeError, match=words):
         read_take(data)
+
+
+def test_more_notes_than_any_hymn_has_are_refused() -> None:
+    keys = b"\x00\x90\x3c\x40" + b"\x01\x3c\x00\x01\x3c\x40" * 31_000 + b"\x00\xff\x2f\x00"
+    head = b"MThd\x00\x00\x00\x06\x00\x00\x00\x01\x01\xe0MTrk"
+    with pytest.raises(TakeError, match="31000 notes"):
+        read_take(head + len(keys).to_bytes(4, "big") + keys)
+
+
+def test_running_status_and_releases_of_both_kinds() -> None:
+    # Standard MIDI Files 1.0: a status byte may be left out where it repeats; a note-on of
+    # velocity 0 is a release, as is a note-off
+    track = bytes.fromhex("00903c40 00 4040 8360 3c00 00 804040 00ff2f00".replace(" ", ""))
+    head = bytes.fromhex("4d546864 00000006 0000 0001 01e0 4d54726b".replace(" ", ""))
+    take = read_take(head + len(track).to_bytes(4, "big") + track)
+    assert take.notes == (TakeNote(0.0, 0.5, 60, 0), TakeNote(0.0, 0.5, 64, 0))
+
+
+def test_midi_inside_a_riff_file() -> None:
+    inside = file_of([on(60), off(60, 480)])
+    size = (len(inside) + 12).to_bytes(4, "little")
+    chunk = b"data" + len(inside).to_bytes(4, "little") + inside
+    assert read_take(b"RIFF" + size + b"RMID" + chunk).notes == (TakeNote(0.0, 0.5, 60, 0),)
+
+
+def test_patterns_of_format_2_are_no_take() -> None:
+    with pytest.raises(TakeError, match="format 2"):
+        read_take(file_of([on(60), off(60, 480)], kind=2))
 
 
 @given(st.binary(max_size=200))

@@ -20,6 +20,7 @@ from suspirium.take.sound.bands import FRAME_S, Array, Floats
 
 SILENCE, OUTSIDE = -2, -1
 _NEXT, _SKIP, _JUMP, _ENTER = range(4)
+_PIECE = 2048  # frames reckoned at once
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,39 +35,65 @@ class Segment:
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence:
-    """Scores a frame: of each chord, of its beginning there and of a lift out of it
-    (frames, chords), and of anything else (frames)."""
+class Scores:
+    """Scores of some frames: of each chord, of its beginning there and of a lift out of it
+    (frames, chords)."""
 
     chords: Floats
     begins: Floats
     silence: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """Scores a frame, reckoned piece by piece so that memory stays flat: unit feature rows, the
+    share of the usual level, the rise of each band, templates of whole chords, of the keys
+    struck in them and of chords whose melody has lifted; `outside` is the score of anything
+    else (frames)."""
+
+    features: Floats
+    level: Array
+    rises: Floats
+    templates: Array
+    struck: Array
+    lifted: Array
     outside: Array
+
+    def scores(self, start: int, stop: int) -> Scores:
+        """Those of the frames `start` to `stop`."""
+        table = load("take")
+        sharp = table.number("sound.sharpness")
+        features = self.features[start:stop]
+        loud = self.level[start:stop, None].astype(np.float32)
+        quiet = 1 - loud
+        likeness = _like(features, self.templates)
+        chords = sharp * (loud * likeness + quiet * table.number("sound.quiet_chord"))
+        part = loud * _like(features, self.lifted) * table.number("sound.part_lift")
+        silence = sharp * (quiet * table.number("sound.silence") + part)
+        rising = np.minimum(1, _like(self.rises[start:stop], self.struck))
+        begins = table.number("sound.begins") * rising
+        return Scores(_single(chords), _single(begins), _single(silence))
 
 
 def evidence(
     features: Floats, level: Array, rises: Floats, templates: Array, struck: Array, lifted: Array
 ) -> Evidence:
-    """Scores from unit feature rows, the share of the usual level, the rise of each band, and
-    templates of whole chords, of the keys struck in them and of chords whose melody has
-    lifted."""
+    """The evidence of a recording (see `Evidence`)."""
     table = load("take")
-    sharp = table.number("sound.sharpness")
-    likeness = _like(features, templates)
-    loud = level[:, None].astype(np.float32)
-    quiet = 1 - loud
-    chords = sharp * (loud * likeness + quiet * table.number("sound.quiet_chord"))
-    part = loud * _like(features, lifted) * table.number("sound.part_lift")
-    silence = sharp * (quiet * table.number("sound.silence") + part)
+    best = np.zeros(len(features))
+    mean = np.zeros(len(features))
+    for start in range(0, len(features), _PIECE):
+        likeness = _like(features[start : start + _PIECE], templates)
+        best[start : start + _PIECE] = likeness.max(1)
+        mean[start : start + _PIECE] = likeness.mean(1, dtype=np.float64)
     sounding = level > 0.5
-    usual = float(np.median(likeness[sounding].max(1))) if sounding.any() else 1.0
+    usual = float(np.median(best[sounding])) if sounding.any() else 1.0
     # Silence before and after the hymn is no part of it either, and noise is like all chords.
     hush = (1 - level) * table.number("sound.silence")
-    noise = level * (likeness.mean(1, dtype=np.float64) + table.number("sound.noise_apart"))
+    noise = level * (mean + table.number("sound.noise_apart"))
     other = table.number("sound.outside") * usual
-    outside = sharp * np.maximum(other, np.maximum(noise, hush))
-    begins = table.number("sound.begins") * np.minimum(1, _like(rises, struck))
-    return Evidence(_single(chords), _single(begins), _single(silence), outside)
+    outside = table.number("sound.sharpness") * np.maximum(other, np.maximum(noise, hush))
+    return Evidence(features, level, rises, templates, struck, lifted, outside)
 
 
 def _like(rows: Floats, templates: Array) -> Floats:
@@ -150,15 +177,19 @@ class _Follower:
         out = 0.0
         self.went_out[0] = True
         lifts = _Lifts(self.durations[self.lifting])
+        here, base = self.seen.scores(0, _PIECE + 1), 0  # of frames from `base` on
         for t in range(1, frames + 1):
-            total = total + self.seen.chords[t - 1]
-            quiet = self.seen.silence[t - 1]
+            if t - base > _PIECE:
+                base = t - 1
+                here = self.seen.scores(base, base + _PIECE + 1)
+            sounds, quiet = here.chords[t - 1 - base], here.silence[t - 1 - base]
+            total = total + sounds
             starts = np.where(self.ends, ended, -np.inf)
             self.went_silent[t - 1] = starts > silent
             silent = np.maximum(silent, starts) + quiet
             when = t - self.durations
             values = begun[when % reach, columns[:, None]] + self.prior
-            gain = self.seen.silence[t - 1, self.lifting] - self.seen.chords[t - 1, self.lifting]
+            gain = quiet[self.lifting] - sounds[self.lifting]
             values[self.lifting] += lifts.gains(gain)
             values[when < 0] = -np.inf
             self.chosen[t] = values.argmax(1)
@@ -183,7 +214,7 @@ class _Follower:
             self.source[t] = options.argmax(0)
             begun[t % reach] = options[self.source[t], columns] - total
             if t < frames:
-                begun[t % reach] += self.seen.begins[t]
+                begun[t % reach] += here.begins[t - base]
         leaving = np.maximum(silent, ended) - self.leave
         best = int(leaving.argmax())
         if leaving[best] > out:
