@@ -91,14 +91,18 @@ def write_report(
     report: TakeReport, plan: LeadingPlan, take: Path, out: Path, history: History | None = None
 ) -> Path:
     """Writes the report on the take at `take` into a folder of its own; the page to open."""
-    from suspirium.render.take_report import report_html, report_pdf  # plots are slow to load
+    from suspirium.render.take_report import (
+        report_html,
+        report_pdf,
+        report_values,
+    )  # plots are slow to load
 
     folder = out / take.stem
-    name = take.name
+    shown = report_values(report, plan, take.name, history)
     values = json.dumps(take_values(report, str(take), history), ensure_ascii=False, indent=2)
     files = {
-        "take.html": report_html(report, plan, name, history),
-        "take.pdf": report_pdf(report, plan, name, history),
+        "take.html": report_html(shown),
+        "take.pdf": report_pdf(shown),
         "take.json": f"{values}\n".encode(),
     }
     write_folder(folder, files)

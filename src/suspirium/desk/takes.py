@@ -21,7 +21,7 @@ from suspirium.plan.model import LeadingPlan
 from suspirium.practice.measured import heard_ready
 from suspirium.practice.record import Heard
 from suspirium.render.keys_midi import keys_midi
-from suspirium.render.screen import coloured
+from suspirium.render.screen import coloured, for_screen
 from suspirium.render.take_history import figures_of
 from suspirium.render.take_json import take_values
 from suspirium.store import write_whole
@@ -109,9 +109,10 @@ def _kept(
     from suspirium.render.take_report import report_pdf, report_values  # plots are slow to load
 
     progress("drawing")
-    values = report_values(report, take.name)
+    values = report_values(report, plan, take.name)
+    pdf = report_pdf(values)
     values |= {name: coloured(values[name]) for name in ("pulse", "lifts", "gaps")}
-    pdf = report_pdf(report, plan, take.name)
+    values["score"] = [for_screen(system["svg"]) for system in values["score"]]
     progress("keeping")
     kept_as = put_away(library.path, take)
     digest = digest_of(found.score)
@@ -179,7 +180,8 @@ def show_take(library: Library, number: int) -> dict[str, Any]:
     """All that a take's page shows; `LibraryError` if there is none of this number."""
     with library.session() as session:
         row = take_by_id(session, number)
-        return {"number": row.id, "made_at": row.made_at, **json.loads(row.shown)}
+        shown = {"score": [], **json.loads(row.shown)}  # older takes were kept without it
+        return {"number": row.id, "made_at": row.made_at, **shown}
 
 
 def take_pdf(library: Library, number: int) -> bytes:

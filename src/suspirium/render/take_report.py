@@ -5,7 +5,7 @@ Both end with the score, the places of the take marked in it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from importlib import resources
 from math import isfinite
 from typing import Any
@@ -26,41 +26,33 @@ _WIDTH_MM, _HEIGHT_MM = 190.0, 248.0  # of the score on its page, below the head
 _MOST_FAULTS = 12  # listed on paper; the page on the screen has all
 
 
-def report_pdf(
-    report: TakeReport, plan: LeadingPlan, take: str, history: History | None = None
-) -> bytes:
-    """The report as A4 pages; `take` names the take in the heading, `plan` is what it was
-    measured against."""
-    data = report_values(report, take, history)
-    rest = len(data["faults"]) - _MOST_FAULTS
+def report_pdf(values: Mapping[str, Any]) -> bytes:
+    """The report as A4 pages, from its `report_values`."""
+    faults = values["faults"]
+    rest = len(faults) - _MOST_FAULTS
     if rest > 0:
-        data["faults"] = [*data["faults"][:_MOST_FAULTS], f"and {rest} more"]
-    marked = marked_take(report, plan, width_mm=_WIDTH_MM, height_mm=_HEIGHT_MM)
-    data["score"] = (
-        [{"svg": system.svg, "width": system.width_mm * marked.scale} for system in marked.systems]
-        if marked
-        else []
-    )
-    return set_document("take.typ", data)[0]
+        faults = [*faults[:_MOST_FAULTS], f"and {rest} more"]
+    return set_document("take.typ", {**values, "faults": faults})[0]
 
 
-def report_html(
-    report: TakeReport, plan: LeadingPlan, take: str, history: History | None = None
-) -> bytes:
-    """The report as one HTML file that needs nothing beside it."""
+def report_html(values: Mapping[str, Any]) -> bytes:
+    """The report as one HTML file that needs nothing beside it, from its `report_values`."""
     from jinja2 import Environment
 
     template = (resources.files("suspirium.render") / "take.html").read_text("utf-8")
     page = Environment(autoescape=True).from_string(template)
-    marked = marked_take(report, plan, width_mm=_WIDTH_MM, height_mm=_HEIGHT_MM)
-    score = [system.svg for system in marked.systems] if marked else []
-    values = report_values(report, take, history)
-    shown = page.render(values, score=score, face="")
-    return page.render(values, score=score, face=face_css(shown)).encode()
+    shown = page.render(values, face="")
+    return page.render(values, face=face_css(shown)).encode()
 
 
-def report_values(report: TakeReport, take: str, history: History | None = None) -> dict[str, Any]:
-    """What the report's pages show: words, rows and figures (SVG)."""
+def report_values(
+    report: TakeReport, plan: LeadingPlan, take: str, history: History | None = None
+) -> dict[str, Any]:
+    """What the report's pages show: words, rows and figures (SVG), and the score with the
+    places of the take, system by system.
+
+    `take` names the take in the heading, `plan` is what it was measured against.
+    """
     return {
         "title": curly_prose(report.title),
         "take": take,
@@ -77,7 +69,14 @@ def report_values(report: TakeReport, take: str, history: History | None = None)
         "left_out": list(report.not_measured),
         "since": list(history_sentences(history)) if history else [],
         "takes": history_rows(history) if history and history.against else [],
+        "score": list(_score(report, plan)),
     }
+
+
+def _score(report: TakeReport, plan: LeadingPlan) -> Iterator[dict[str, Any]]:
+    marked = marked_take(report, plan, width_mm=_WIDTH_MM, height_mm=_HEIGHT_MM)
+    for system in marked.systems if marked else ():
+        yield {"svg": system.svg, "width": system.width_mm * marked.scale if marked else 0.0}
 
 
 def _inline(svg: bytes | None) -> str:

@@ -13,7 +13,7 @@ from suspirium.desk.listening import write_report
 from suspirium.desk.planning import plan_file
 from suspirium.plan.model import LeadingPlan
 from suspirium.render.take_plots import gap_plot, lift_plot, pulse_plot
-from suspirium.render.take_report import report_html, report_pdf
+from suspirium.render.take_report import report_html, report_pdf, report_values
 from suspirium.take.listen import listen
 from suspirium.take.model import Take
 from suspirium.take.report import TakeReport
@@ -32,7 +32,7 @@ def report() -> TakeReport:
 
 
 def test_the_page_needs_nothing_beside_it_and_says_all() -> None:
-    page = html.fromstring(report_html(report(), plan(), "tuesday.mid").decode())
+    page = html.fromstring(report_html(report_values(report(), plan(), "tuesday.mid")).decode())
     assert not page.xpath("//link | //script | //img | //*[starts-with(@src, 'http')]")
     assert len(page.xpath("//*[local-name()='svg' and not(ancestor::*[local-name()='svg'])]")) > 3
     rows = page.xpath("//table/tr")
@@ -45,12 +45,14 @@ def test_the_page_needs_nothing_beside_it_and_says_all() -> None:
 def test_markup_in_a_title_stays_text() -> None:
     from dataclasses import replace
 
-    page = report_html(replace(report(), title="<b>Lamps & light</b>"), plan(), "a.mid").decode()
+    page = report_html(
+        report_values(replace(report(), title="<b>Lamps & light</b>"), plan(), "a.mid")
+    ).decode()
     assert "<b>Lamps" not in page
 
 
 def test_the_paper_is_a_page_of_figures_and_a_page_of_the_score() -> None:
-    pages = pypdfium2.PdfDocument(report_pdf(report(), plan(), "tuesday.mid"))
+    pages = pypdfium2.PdfDocument(report_pdf(report_values(report(), plan(), "tuesday.mid")))
     assert len(pages) == 2
     figures, score = (page.get_textpage().get_text_bounded() for page in pages)
     assert "Stanza gaps" in figures
@@ -63,7 +65,7 @@ def test_a_faultless_take_has_no_score_at_its_end() -> None:
     from dataclasses import replace
 
     clean = replace(report(), faults=(), line_ends=(), gaps=())
-    assert len(pypdfium2.PdfDocument(report_pdf(clean, plan(), "a.mid"))) == 1
+    assert len(pypdfium2.PdfDocument(report_pdf(report_values(clean, plan(), "a.mid")))) == 1
 
 
 def test_plots_are_the_same_every_time_and_well_formed() -> None:
@@ -79,8 +81,8 @@ def test_nothing_to_plot_is_no_plot() -> None:
 
     empty = replace(report(), pulse=(), line_ends=(), gaps=(), tempos=())
     assert pulse_plot(empty) is lift_plot(empty) is gap_plot(empty) is None
-    assert report_pdf(empty, plan(), "a.mid").startswith(b"%PDF")
-    assert b"Lifts" not in report_html(empty, plan(), "a.mid")
+    assert report_pdf(report_values(empty, plan(), "a.mid")).startswith(b"%PDF")
+    assert b"Lifts" not in report_html(report_values(empty, plan(), "a.mid"))
 
 
 def test_a_second_report_replaces_the_first(tmp_path: Path) -> None:
