@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -16,12 +16,14 @@ from suspirium.score.sounding import tones
 @dataclass(frozen=True, slots=True)
 class Key:
     """One key to be struck: which voices, where in the score, and its written end in played
-    quarters. Voices on one key at one onset are one key, whatever keyboard they are on."""
+    quarters. Voices on one key at one onset are one key, whatever keyboard they are on.
+    `optional` is a key that some stanzas strike and others, carrying a line on, still hold."""
 
     midi: int
     voices: tuple[str, ...]
     written_q: Fraction
     end_q: Fraction
+    optional: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,15 +71,28 @@ def ways(plan: LeadingPlan) -> tuple[Way, ...]:
         shifts = tuple((shift.start_q, shift.end_q, shift.by_q) for shift in clock.shifts)
         found.setdefault(shifts, []).append(number)
     return tuple(
-        Way(_chords(plan, clocks[numbers[0]]), clocks[numbers[0]], tuple(numbers))
+        Way(
+            _chords(plan, [clocks[number] for number in numbers]),
+            clocks[numbers[0]],
+            tuple(numbers),
+        )
         for numbers in found.values()
     )
 
 
-def _chords(plan: LeadingPlan, clock: StanzaClock) -> tuple[Chord, ...]:
+def _chords(plan: LeadingPlan, clocks: Sequence[StanzaClock]) -> tuple[Chord, ...]:
+    clock = clocks[0]
     struck: dict[Fraction, list[Struck]] = {}
-    for key in stanza_keys(plan, clock):
-        struck.setdefault(key.onset_q, []).append(key)
+    everywhere: set[tuple[Fraction, int]] | None = None
+    for one in _breathing_differently(plan, clocks):
+        keys = stanza_keys(plan, one)
+        own = {(key.onset_q, key.midi) for key in keys}
+        known = {(q, key.midi) for q, chord in struck.items() for key in chord}
+        everywhere = own if everywhere is None else everywhere & own
+        for key in keys:
+            if (key.onset_q, key.midi) not in known:
+                struck.setdefault(key.onset_q, []).append(key)
+    always = everywhere or set()
     written = _written(plan, clock)
     ends = clock.phrase_ends
     onsets = sorted(struck)
@@ -88,8 +103,8 @@ def _chords(plan: LeadingPlan, clock: StanzaClock) -> tuple[Chord, ...]:
     return tuple(
         Chord(
             onset_q=onset_q,
-            keys=(keys := _merged(struck[onset_q])),
-            may=tuple(sorted(written[onset_q] - {key.midi for key in keys})),
+            keys=(merged := _merged(struck[onset_q], always)),
+            may=tuple(sorted(written[onset_q] - {key.midi for key in merged})),
             phrase=phrase,
             opens=index == 0 or phrases[index - 1] != phrase,
             closes=onset_q == ends[phrase].end_q - ends[phrase].phrase.written_q,
@@ -98,13 +113,26 @@ def _chords(plan: LeadingPlan, clock: StanzaClock) -> tuple[Chord, ...]:
     )
 
 
-def _merged(struck: Sequence[Struck]) -> tuple[Key, ...]:
+def _breathing_differently(
+    plan: LeadingPlan, clocks: Sequence[StanzaClock]
+) -> Iterator[StanzaClock]:
+    """One stanza of each way to breathe: what is held on depends on the breaths."""
+    seen = set()
+    for clock in clocks:
+        breaths = tuple(phrase.breath(clock.stanza) for phrase in plan.phrases)
+        if breaths not in seen:
+            seen.add(breaths)
+            yield clock
+
+
+def _merged(struck: Sequence[Struck], always: set[tuple[Fraction, int]]) -> tuple[Key, ...]:
     keys: dict[int, Key] = {}
     for key in struck:
         other = keys.get(key.midi)
         voices = key.voices if other is None else (*other.voices, *key.voices)
         end_q = key.end_q if other is None else max(other.end_q, key.end_q)
-        keys[key.midi] = Key(key.midi, voices, key.written_q, end_q)
+        optional = (key.onset_q, key.midi) not in always
+        keys[key.midi] = Key(key.midi, voices, key.written_q, end_q, optional)
     return tuple(keys[midi] for midi in sorted(keys))
 
 

@@ -20,6 +20,7 @@ from suspirium.take.touches import touch_measures
 from suspirium.units import quarters_to_seconds
 
 INTRODUCTION = 0
+_MOST_STRAY = 3  # keys struck by accident between two stanzas; more are an interlude
 
 
 def listen(plan: LeadingPlan, take: Take) -> TakeReport:
@@ -36,7 +37,11 @@ def listen(plan: LeadingPlan, take: Take) -> TakeReport:
             own, missed = line_ends(plan, numbered, notes)
             ends += own
             left_out += missed
-    gaps = [gap_between(plan, before, after, notes) for before, after in pairwise(played)]
+    filled = list(_filled(found, played))
+    gaps = [
+        None if before[0] in filled else gap_between(plan, before, after, notes)
+        for before, after in pairwise(played)
+    ]
     tempos = [
         stanza_tempo(row, again, stanza)
         for (stanza, _, _), row, again in zip(played, rows, restarted, strict=True)
@@ -72,12 +77,32 @@ def listen(plan: LeadingPlan, take: Take) -> TakeReport:
         faults=tuple(faults),
         restarts=tuple(_restarts(plan, played)),
         touches=touch_measures(plan, [(way, one) for _, way, one in played], notes),
-        not_measured=(*_of_the_part(plan, found, gaps), *left_out),
+        not_measured=(
+            *_of_the_part(plan, found, gaps),
+            *(f"the gap after {_after(stanza)}: something was played there" for stanza in filled),
+            *left_out,
+        ),
         advice=advice(measures),
         praise=praise(measures),
         voices_played=found.part,
         voices_left_out=_left_out(plan, found),
     )
+
+
+def _filled(found: Match, played: Sequence[tuple[int, Way, PlayedPass]]) -> Iterator[int]:
+    """The stanzas (0 the introduction) after which an interlude was played: the end of the
+    hymn once more, or what is no part of it."""
+    notes = found.take.notes
+    for (stanza, _, before), (_, _, after) in pairwise(played):
+        from_s = max(notes[m.note].onset_s for chord in before.chords for m in chord.matched)
+        until_s = min(notes[m.note].onset_s for chord in after.chords for m in chord.matched)
+        between = sum(from_s < notes[index].onset_s < until_s for index in found.outside)
+        if stanza - 1 in found.interludes or between > _MOST_STRAY:
+            yield stanza
+
+
+def _after(stanza: int) -> str:
+    return f"stanza {stanza}" if stanza else "the introduction"
 
 
 def _left_out(plan: LeadingPlan, found: Match) -> tuple[str, ...]:

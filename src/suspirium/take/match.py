@@ -20,7 +20,7 @@ from suspirium.take.expected import Key, Way, ways
 from suspirium.take.model import Take, TakeNote
 from suspirium.take.part import Part, part_ways, parts, thin
 from suspirium.take.passes import Pass, passes
-from suspirium.take.path import Array, Chords, Path, find_path, pitch_rows
+from suspirium.take.path import OUTSIDE, Array, Chords, Path, find_path, pitch_rows
 from suspirium.units import quarters_to_seconds
 
 FaultKind = Literal["wrong", "missing", "extra"]
@@ -69,7 +69,8 @@ class PlayedPass:
 @dataclass(frozen=True, slots=True)
 class Match:
     """A take understood. `part` are the voices that were played; `ways` have only these.
-    `transposed` is how many semitones it sounds above the score."""
+    `transposed` is how many semitones it sounds above the score; `interludes` are the indices
+    of the stanzas after which the end was played once more."""
 
     take: Take
     ways: tuple[Way, ...]
@@ -78,6 +79,7 @@ class Match:
     introduction: PlayedPass | None
     stanzas: tuple[PlayedPass, ...]
     outside: tuple[int, ...]
+    interludes: tuple[int, ...]
     share: float
 
 
@@ -92,13 +94,11 @@ def match(plan: LeadingPlan, take: Take) -> Match:
     groups = clusters(take.notes, _chain_s(chords, quarter_s))
     path = find_path(chords, *_rows(take.notes, groups, transposed), quarter_s)
     found = passes(chords, path, len(plan.stanza_numbers))
-    played = [
-        _played(chords, take.notes, groups, one, transposed)
-        for one in (*([found.introduction] if found.introduction else []), *found.stanzas)
-    ]
+    played = [_played(chords, take.notes, groups, one, transposed) for one in found.stanzas]
+    if found.introduction:
+        played.insert(0, _played(chords, take.notes, groups, found.introduction, transposed, True))
     outside = tuple(note for cluster in found.outside for note in groups[cluster].notes)
-    hits = sum(len(chord.matched) for one in played for chord in one.chords)
-    share = hits / len(take.notes)
+    share = _share(chords, take.notes, groups, path, transposed)
     if share < load("take")["match.least"]:
         title = plan.hymn.title or "this hymn"
         raise TakeError(
@@ -106,7 +106,26 @@ def match(plan: LeadingPlan, take: Take) -> Match:
             "name the hymn that was played"
         )
     introduction = played.pop(0) if found.introduction else None
-    return Match(take, known, part, transposed, introduction, tuple(played), outside, share)
+    return Match(
+        take, known, part, transposed, introduction, tuple(played), outside, found.interludes, share
+    )
+
+
+def _share(
+    chords: Chords,
+    notes: Sequence[TakeNote],
+    groups: Sequence[Cluster],
+    path: Path,
+    transposed: int,
+) -> float:
+    """How much of what was struck belongs to the chord it was taken for."""
+    rows, _ = _rows(notes, groups, transposed)
+    hits = sum(
+        float(row @ chords.must[step.chord])
+        for row, step in zip(rows, path.steps, strict=True)
+        if step.chord != OUTSIDE
+    )
+    return hits / float(rows.sum())
 
 
 def _voices(plan: LeadingPlan) -> Part:
@@ -196,8 +215,12 @@ def _played(
     groups: Sequence[Cluster],
     one: Pass,
     transposed: int,
+    lines_only: bool = False,
 ) -> PlayedPass:
-    """The keys of one pass; what a chord lacks is looked for beside it."""
+    """The keys of one pass; what a chord lacks is looked for beside it.
+
+    With `lines_only`, as in an introduction, lines that were left out are not missing.
+    """
     first = int(np.flatnonzero(chords.way == one.way)[0])
     where = one.played
     free: dict[int, list[int]] = {}
@@ -214,8 +237,9 @@ def _played(
     ]
     faults += [
         Fault("missing", chord - first, key, None)
-        for chord in _skipped(chords, one)
+        for chord in _skipped(one, lines_only)
         for key in chords.chords[chord].keys
+        if not key.optional
     ]
     return PlayedPass(
         one.way,
@@ -236,7 +260,7 @@ def _told(
     for key in chords.chords[chord].keys:
         own = by_pitch.pop(key.midi, None)
         if own is None:
-            missing.append(key)
+            missing += [] if key.optional else [key]
         else:
             matched.append(Matched(key, own[0], tuple(own[1:])))
     for pitch in chords.chords[chord].may:
@@ -286,8 +310,9 @@ def _faults(
     return faults
 
 
-def _skipped(chords: Chords, one: Pass) -> list[int]:
-    """Chords passed over inside what was played."""
+def _skipped(one: Pass, lines_only: bool) -> list[int]:
+    """Chords passed over inside what was played, or inside each run of it."""
     played = one.played
-    low, high = min(played), max(played)
-    return [chord for chord in range(low, high + 1) if chord not in played]
+    spans = [(run.first, run.last) for run in one.runs] if lines_only else []
+    spans = spans or [(min(played), max(played))]
+    return [chord for low, high in spans for chord in range(low, high + 1) if chord not in played]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 
 from suspirium.tables import load
 from suspirium.take.path import OUTSIDE, Chords, Path
@@ -57,11 +58,16 @@ class Pass:
 
 @dataclass(frozen=True, slots=True)
 class Passes:
-    """What a take consists of; `outside` are the clusters that belong to nothing."""
+    """What a take consists of; `outside` are the clusters that belong to nothing.
+
+    `interludes` are the indices of the stanzas after which the last line (or more of the
+    end) was played again before the next stanza.
+    """
 
     introduction: Pass | None
     stanzas: tuple[Pass, ...]
     outside: tuple[int, ...]
+    interludes: tuple[int, ...] = ()
 
 
 def runs(path: Path) -> tuple[Run, ...]:
@@ -82,16 +88,34 @@ def runs(path: Path) -> tuple[Run, ...]:
 def passes(chords: Chords, path: Path, stanzas_planned: int) -> Passes:
     """Runs put together: a stanza goes on until its end was played."""
     found: list[list[Run]] = []
-    for run in runs(path):
-        if found and _goes_on(chords, found[-1], run):
+    between: list[int] = []
+    all_runs = runs(path)
+    for run, following in zip_longest(all_runs, all_runs[1:]):
+        if found and _is_interlude(chords, found[-1][-1], run, following):
+            between.append(len(found))
+        elif found and _goes_on(chords, found[-1], run):
             found[-1].append(run)
         else:
             found.append([run])
-    found = _line_before(chords, found)
-    all_passes = [Pass(int(chords.way[group[0].first]), tuple(group)) for group in found]
+    groups = _lines_before(chords, found)
+    all_passes = [Pass(int(chords.way[group[0].first]), tuple(group)) for group in groups]
     outside = tuple(i for i, step in enumerate(path.steps) if step.chord == OUTSIDE)
     introduction = _introduction(chords, all_passes, stanzas_planned)
-    return Passes(introduction, tuple(all_passes[introduction is not None :]), outside)
+    stanzas = tuple(all_passes[introduction is not None :])
+    late = len(groups) - len(found) - (introduction is not None)
+    return Passes(introduction, stanzas, outside, tuple(at + late - 1 for at in between))
+
+
+def _is_interlude(chords: Chords, before: Run, run: Run, following: Run | None) -> bool:
+    """Whether a run is the end of the hymn once more, between two stanzas."""
+    return (
+        following is not None
+        and _at_end(chords, before.last)
+        and chords.chords[run.first].opens
+        and chords.chords[run.first].phrase > 0
+        and _at_end(chords, run.last)
+        and chords.chords[following.first].phrase == 0
+    )
 
 
 def _goes_on(chords: Chords, group: Sequence[Run], run: Run) -> bool:
@@ -105,16 +129,16 @@ def _goes_on(chords: Chords, group: Sequence[Run], run: Run) -> bool:
     return not (_at_end(chords, last) and chords.chords[run.first].phrase == 0)
 
 
-def _line_before(chords: Chords, found: list[list[Run]]) -> list[list[Run]]:
-    """The first line played whole, once, before the stanza begins is an introduction of its
-    own: who breaks off does so inside a line, or more than once."""
+def _lines_before(chords: Chords, found: list[list[Run]]) -> list[list[Run]]:
+    """Whole lines from the beginning, played once before it begins again, are an introduction
+    of their own: who breaks off does so inside a line, or more than once."""
     if not found or len(found[0]) < 2:
         return found
-    line, *rest = found[0]
+    lines, *rest = found[0]
     begins = [run for run in found[0] if chords.first[run.first]]
-    whole = chords.first[line.first] and chords.ends_line[line.last]
-    if whole and chords.chords[line.last].phrase == 0 and begins == [line, rest[0]]:
-        return [[line], rest, *found[1:]]
+    whole = chords.first[lines.first] and chords.ends_line[lines.last]
+    if whole and begins == [lines, rest[0]]:
+        return [[lines], rest, *found[1:]]
     return found
 
 

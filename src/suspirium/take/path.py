@@ -59,8 +59,8 @@ class Chords:
         self.must = np.zeros((len(self.chords), _PITCHES))
         self.may = np.zeros((len(self.chords), _PITCHES))
         for index, chord in enumerate(self.chords):
-            self.must[index, [key.midi for key in chord.keys]] = 1
-            self.may[index, list(chord.may)] = 1
+            self.must[index, [key.midi for key in chord.keys if not key.optional]] = 1
+            self.may[index, [*chord.may, *(key.midi for key in chord.keys if key.optional)]] = 1
         self.size = self.must.sum(1)
         table = load("take")
         line, inside = table.number("cost.jump_line"), table.number("cost.jump_inside")
@@ -106,7 +106,8 @@ def find_path(chords: Chords, rows: Array, onsets_s: Array, quarter_s: float | N
     for t in range(1, len(rows)):
         interval_s = float(onsets_s[t] - onsets_s[t - 1])
         moves = _moves(chords, best, skip, interval_s, quarter_s)
-        moves[_STAY] = best + table["cost.stay"] - missing[t]  # what it lacks came before
+        late = table["cost.stay_late"] if interval_s > table["cluster.most_s"] else 0.0
+        moves[_STAY] = best + table["cost.stay"] + late - missing[t]  # what it lacks came before
         jump_from = int(np.argmin(best + chords.leave))
         jump = float(best[jump_from] + chords.leave[jump_from])
         entered = chords.enter + min(jump, out)
