@@ -8,10 +8,10 @@ from math import nan
 from suspirium.plan.model import LeadingPlan
 from suspirium.take.expected import Way
 from suspirium.take.lines import closing_beat, line_chords, line_end, stanza_gap
-from suspirium.take.match import Matched, PlayedPass
 from suspirium.take.model import TakeNote
 from suspirium.take.pace import beats
 from suspirium.take.report import Gap, LineEnd
+from suspirium.take.told import Matched, PlayedPass
 
 Numbered = tuple[int, Way, PlayedPass]
 

@@ -11,11 +11,12 @@ from suspirium.score.sounding import key_at, measure_at
 from suspirium.take.advice import Measures, advice, praise
 from suspirium.take.expected import Way
 from suspirium.take.keyed import gap_between, line_ends
-from suspirium.take.match import Fault, Match, PlayedPass, match
+from suspirium.take.match import Match, match
 from suspirium.take.model import Take
 from suspirium.take.pace import beats
 from suspirium.take.report import Gap, LineEnd, NoteFault, Restart, TakeReport
 from suspirium.take.tempo import pulse_points, stanza_tempo
+from suspirium.take.told import Fault, PlayedPass
 from suspirium.take.touches import touch_measures
 from suspirium.units import quarters_to_seconds
 

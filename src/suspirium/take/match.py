@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 
@@ -16,54 +15,13 @@ from suspirium.errors import TakeError
 from suspirium.plan.model import LeadingPlan
 from suspirium.tables import load
 from suspirium.take.clusters import Cluster, clusters
-from suspirium.take.expected import Key, Way, ways
+from suspirium.take.expected import Way, ways
 from suspirium.take.model import Take, TakeNote
 from suspirium.take.part import Part, part_ways, parts, thin
-from suspirium.take.passes import Pass, passes
+from suspirium.take.passes import passes
 from suspirium.take.path import OUTSIDE, Array, Chords, Path, find_path, pitch_rows
+from suspirium.take.told import PlayedPass, played_pass
 from suspirium.units import quarters_to_seconds
-
-FaultKind = Literal["wrong", "missing", "extra"]
-
-
-@dataclass(frozen=True, slots=True)
-class Matched:
-    """A key of the score and the note of the take (an index) that played it.
-
-    `doubled` are the notes of the same pitch struck with it on another keyboard.
-    """
-
-    key: Key
-    note: int
-    doubled: tuple[int, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Fault:
-    """A key not played, a note too many, or (wrong) the one instead of the other."""
-
-    kind: FaultKind
-    chord: int
-    key: Key | None
-    note: int | None
-
-
-@dataclass(frozen=True, slots=True)
-class PlayedChord:
-    """One chord as it was played; `index` counts the chords of its way."""
-
-    index: int
-    matched: tuple[Matched, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class PlayedPass:
-    """One time through: its way, the chords that were played, what went wrong in it."""
-
-    way: int
-    chords: tuple[PlayedChord, ...]
-    faults: tuple[Fault, ...]
-    restarts: tuple[tuple[int, int], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,9 +52,11 @@ def match(plan: LeadingPlan, take: Take) -> Match:
     groups = clusters(take.notes, _chain_s(chords, quarter_s))
     path = find_path(chords, *_rows(take.notes, groups, transposed), quarter_s)
     found = passes(chords, path, len(plan.stanza_numbers))
-    played = [_played(chords, take.notes, groups, one, transposed) for one in found.stanzas]
+    played = [played_pass(chords, take.notes, groups, one, transposed) for one in found.stanzas]
     if found.introduction:
-        played.insert(0, _played(chords, take.notes, groups, found.introduction, transposed, True))
+        played.insert(
+            0, played_pass(chords, take.notes, groups, found.introduction, transposed, True)
+        )
     outside = tuple(note for cluster in found.outside for note in groups[cluster].notes)
     share = _share(chords, take.notes, groups, path, transposed)
     if share < load("take")["match.least"]:
@@ -207,112 +167,3 @@ def _chain_s(chords: Chords, quarter_s: float) -> float:
     steps = np.diff(chords.onset_q)
     shortest_s = float(steps[steps > 0].min()) * quarter_s if (steps > 0).any() else quarter_s
     return min(table.number("cluster.most_s"), table.number("cluster.share") * shortest_s)
-
-
-def _played(
-    chords: Chords,
-    notes: Sequence[TakeNote],
-    groups: Sequence[Cluster],
-    one: Pass,
-    transposed: int,
-    lines_only: bool = False,
-) -> PlayedPass:
-    """The keys of one pass; what a chord lacks is looked for beside it.
-
-    With `lines_only`, as in an introduction, lines that were left out are not missing.
-    """
-    first = int(np.flatnonzero(chords.way == one.way)[0])
-    where = one.played
-    free: dict[int, list[int]] = {}
-    matched: dict[int, list[Matched]] = {}
-    missing: dict[int, list[Key]] = {}
-    for chord, own in where.items():
-        left = [note for cluster in own for note in groups[cluster].notes]
-        matched[chord], missing[chord], free[chord] = _told(chords, chord, left, notes, transposed)
-    _from_beside(chords, notes, transposed, matched, missing, free)
-    faults = [
-        fault
-        for chord in sorted(where)
-        for fault in _faults(chord - first, missing[chord], free[chord], notes, transposed)
-    ]
-    faults += [
-        Fault("missing", chord - first, key, None)
-        for chord in _skipped(one, lines_only)
-        for key in chords.chords[chord].keys
-        if not key.optional
-    ]
-    return PlayedPass(
-        one.way,
-        tuple(PlayedChord(chord - first, tuple(matched[chord])) for chord in sorted(where)),
-        tuple(sorted(faults, key=lambda fault: fault.chord)),
-        tuple((a - first, b - first) for a, b in one.restarts),
-    )
-
-
-def _told(
-    chords: Chords, chord: int, left: list[int], notes: Sequence[TakeNote], transposed: int
-) -> tuple[list[Matched], list[Key], list[int]]:
-    """Matched keys, missing keys and notes too many of one chord."""
-    by_pitch: dict[int, list[int]] = {}
-    for note in left:
-        by_pitch.setdefault(notes[note].midi - transposed, []).append(note)
-    matched, missing = [], []
-    for key in chords.chords[chord].keys:
-        own = by_pitch.pop(key.midi, None)
-        if own is None:
-            missing += [] if key.optional else [key]
-        else:
-            matched.append(Matched(key, own[0], tuple(own[1:])))
-    for pitch in chords.chords[chord].may:
-        by_pitch.pop(pitch, None)
-    return matched, missing, [note for own in by_pitch.values() for note in own]
-
-
-def _from_beside(
-    chords: Chords,
-    notes: Sequence[TakeNote],
-    transposed: int,
-    matched: dict[int, list[Matched]],
-    missing: dict[int, list[Key]],
-    free: dict[int, list[int]],
-) -> None:
-    """Gives a chord's missing key the note of that pitch that was too many next to it."""
-    for chord in sorted(missing):
-        for key in list(missing[chord]):
-            for beside in (chord - 1, chord + 1):
-                note = next(
-                    (n for n in free.get(beside, ()) if notes[n].midi - transposed == key.midi),
-                    None,
-                )
-                if note is not None:
-                    free[beside].remove(note)
-                    missing[chord].remove(key)
-                    matched[chord].append(Matched(key, note))
-                    break
-
-
-def _faults(
-    chord: int, missing: list[Key], free: list[int], notes: Sequence[TakeNote], transposed: int
-) -> list[Fault]:
-    """A missing key and a note too many in the same chord are one wrong note, nearest first."""
-    faults: list[Fault] = []
-    lost, spare = list(missing), list(free)
-    while lost and spare:
-        key, note = min(
-            ((key, note) for key in lost for note in spare),
-            key=lambda pair: abs(notes[pair[1]].midi - transposed - pair[0].midi),
-        )
-        faults.append(Fault("wrong", chord, key, note))
-        lost.remove(key)
-        spare.remove(note)
-    faults += [Fault("missing", chord, key, None) for key in lost]
-    faults += [Fault("extra", chord, None, note) for note in spare]
-    return faults
-
-
-def _skipped(one: Pass, lines_only: bool) -> list[int]:
-    """Chords passed over inside what was played, or inside each run of it."""
-    played = one.played
-    spans = [(run.first, run.last) for run in one.runs] if lines_only else []
-    spans = spans or [(min(played), max(played))]
-    return [chord for low, high in spans for chord in range(low, high + 1) if chord not in played]

@@ -11,8 +11,8 @@ import numpy.typing as npt
 
 from suspirium.tables import load
 from suspirium.take.expected import Way
-from suspirium.take.match import PlayedPass
 from suspirium.take.model import TakeNote
+from suspirium.take.told import PlayedPass
 
 Array = npt.NDArray[np.float64]
 

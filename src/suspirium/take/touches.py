@@ -8,9 +8,9 @@ from statistics import median
 
 from suspirium.plan.model import LeadingPlan
 from suspirium.take.expected import Way
-from suspirium.take.match import Matched, PlayedPass
 from suspirium.take.model import TakeNote
 from suspirium.take.report import TouchMeasure
+from suspirium.take.told import Matched, PlayedPass
 from suspirium.units import quarters_to_seconds
 
 Silence = tuple[float, float]  # planned and played seconds
