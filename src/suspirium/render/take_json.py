@@ -7,6 +7,7 @@ from typing import Any
 
 from suspirium.render.numbers import number
 from suspirium.render.take_history import history_values
+from suspirium.tables import load
 from suspirium.take.history import History
 from suspirium.take.report import Gap, LineEnd, NoteFault, StanzaTempo, TakeReport, TouchMeasure
 
@@ -76,6 +77,9 @@ def _tempo(tempo: StanzaTempo) -> dict[str, Any]:
         "drift_percent": round(tempo.drift_percent, 2),
         "steadiness_percent": round(tempo.steadiness_percent, 2),
         "error_percent": round(tempo.error_percent, 2),
+        "drift_error_percent": _s(tempo.drift_error_percent),
+        "steadiness_error_percent": _s(tempo.steadiness_error_percent),
+        "steadiness_noticed_percent": 100 * load("take").number("tempo.jnd"),
     }
 
 
@@ -90,6 +94,7 @@ def _line_end(end: LineEnd) -> dict[str, Any]:
         "planned_silence_s": _s(end.planned_silence_s),
         "added_q": round(end.added_q, 3),
         "error_q": round(end.error_q, 3) if isfinite(end.error_q) else None,
+        "sounded_error_s": _s(end.sounded_error_s),
         "confidence": round(end.confidence, 3),
     }
 
@@ -100,6 +105,7 @@ def _gap(gap: Gap) -> dict[str, Any]:
         "onset_to_onset_q": round(gap.onset_to_onset_q, 3),
         "onset_to_onset_s": _s(gap.onset_to_onset_s),
         "silence_s": _s(gap.silence_s),
+        "error_s": _s(gap.error_s),
     }
 
 
@@ -122,4 +128,5 @@ def _touch(touch: TouchMeasure) -> dict[str, Any]:
         "planned_s": _s(touch.planned_s),
         "played_s": _s(touch.played_s),
         "spread_s": _s(touch.spread_s),
+        "error_s": _s(touch.error_s),
     }

@@ -76,7 +76,9 @@ def heard(report: TakeReport) -> str:
 
 def tempo_words(report: TakeReport) -> str:
     """Tempo, drift and steadiness of each time through."""
-    return "; ".join(_tempos(report)) or "not measured"
+    noticed = 100 * load("take").number("tempo.jnd")
+    said = "; ".join(_tempos(report))
+    return f"{said} (a listener just notices {noticed:.1f} %)" if said else "not measured"
 
 
 def _tempos(report: TakeReport) -> Iterator[str]:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import nan
+from math import hypot, nan, sqrt
+from statistics import pstdev
 
 from suspirium.plan.model import LeadingPlan
+from suspirium.tables import load
 from suspirium.take.expected import Way
 from suspirium.take.lines import closing_beat, line_chords, line_end, stanza_gap
 from suspirium.take.model import TakeNote
-from suspirium.take.pace import beats
+from suspirium.take.pace import Beat, beats
 from suspirium.take.report import Gap, LineEnd
 from suspirium.take.told import Matched, PlayedPass
 
@@ -41,7 +43,7 @@ def line_ends(
                 "not played"
             )
             continue
-        found.append(line_end(plan, way, row, index, stanza, sounded or (nan, nan)))
+        found.append(line_end(plan, way, row, index, stanza, sounded or (nan, nan), _key_error_s()))
     return found, left_out
 
 
@@ -92,7 +94,22 @@ def gap_between(
     silence_s = opens_s - max(released_s, default=opens_s)
     restarted = [[again for _, again in p.restarts] for _, _, p in (before, after)]
     around = list(zip(rows, restarted, strict=True))
-    return stanza_gap(stanza, closing, rows[1][0], around, silence_s)
+    error_s = hypot(
+        _onset_error_s(before, closing, notes), _onset_error_s(after, rows[1][0], notes)
+    )
+    return stanza_gap(stanza, closing, rows[1][0], around, silence_s, error_s)
+
+
+def _key_error_s() -> float:
+    """The standard error of the time between two events of keys."""
+    return sqrt(2) * load("take").number("midi.message_s")
+
+
+def _onset_error_s(numbered: Numbered, beat: Beat, notes: Sequence[TakeNote]) -> float:
+    """The standard error of a chord's onset, from how far its keys lie apart."""
+    played = next(chord for chord in numbered[2].chords if chord.index == beat.chord)
+    onsets = [notes[matched.note].onset_s for matched in played.matched]
+    return max(load("take").number("midi.message_s"), pstdev(onsets) / sqrt(len(onsets)))
 
 
 def _ends_whole(way: Way) -> bool:

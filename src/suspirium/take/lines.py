@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from math import erf, inf, sqrt
+from math import erf, inf, nan, sqrt
 
 from suspirium.plan.model import LeadingPlan
 from suspirium.tables import load
@@ -37,8 +37,10 @@ def line_end(
     index: int,
     stanza: int,
     sounded: tuple[float, float],
+    sounded_error_s: float = nan,
 ) -> LineEnd:
-    """The end of line `index` (from 0); `sounded` are the seconds of hold and of silence."""
+    """The end of line `index` (from 0); `sounded` are the seconds of hold and of silence,
+    `sounded_error_s` their standard error."""
     phrase = way.clock.phrase_ends[index].phrase
     bpm = plan.tempo.value.quarter_bpm
     lifts = phrase.breath(stanza) != "carry"
@@ -61,6 +63,7 @@ def line_end(
         added_q=added_q,
         error_q=error_q,
         confidence=_confidence(added_q, error_q),
+        sounded_error_s=sounded_error_s,
     )
 
 
@@ -111,9 +114,10 @@ def stanza_gap(
     opening: Beat,
     rows: Sequence[tuple[Sequence[Beat], Collection[int]]],
     silence_s: float,
+    error_s: float = nan,
 ) -> Gap | None:
     """The gap from `closing` to `opening`, counted at the pace of the `rows` around it (each
-    with the chords at which it was begun again)."""
+    with the chords at which it was begun again); `error_s` is its length's standard error."""
     paces = [pace for row, restarted in rows if (pace := quarter_s(row, restarted))]
     if not paces:
         return None
@@ -123,4 +127,5 @@ def stanza_gap(
         onset_to_onset_q=length_s / (sum(paces) / len(paces)),
         onset_to_onset_s=length_s,
         silence_s=max(0.0, silence_s),
+        error_s=error_s,
     )

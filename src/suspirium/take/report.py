@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from math import nan
 
 
 @dataclass(frozen=True, slots=True)
@@ -12,7 +13,8 @@ class StanzaTempo:
 
     `drift_percent` is the change of tempo from its beginning to its end (positive is
     quicker), `steadiness_percent` the standard deviation of the intervals against the
-    slowly changing tempo, `error_percent` the standard error of the tempo.
+    slowly changing tempo. `error_percent`, `drift_error_percent` and
+    `steadiness_error_percent` are the standard errors of the three.
     """
 
     stanza: int
@@ -20,6 +22,8 @@ class StanzaTempo:
     drift_percent: float
     steadiness_percent: float
     error_percent: float
+    drift_error_percent: float = nan
+    steadiness_error_percent: float = nan
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +42,8 @@ class LineEnd:
     (both NaN where that is not heard), and the quarters added (or lost, negative) beyond the
     plan.
 
-    `confidence` is the probability that `added_q` is right about whether beats were added.
+    `confidence` is the probability that `added_q` is right about whether beats were added;
+    `error_q` its standard error, `sounded_error_s` that of hold and silence (NaN if unknown).
     """
 
     stanza: int
@@ -51,19 +56,22 @@ class LineEnd:
     added_q: float
     error_q: float
     confidence: float
+    sounded_error_s: float = nan
 
 
 @dataclass(frozen=True, slots=True)
 class Gap:
     """From the last melody note of a stanza to the next stanza's first note.
 
-    `after_stanza` is 0 after the introduction; the silence is of all keys.
+    `after_stanza` is 0 after the introduction; the silence is of all keys. `error_s` is the
+    standard error of `onset_to_onset_s` (NaN if unknown).
     """
 
     after_stanza: int
     onset_to_onset_q: float
     onset_to_onset_s: float
     silence_s: float
+    error_s: float = nan
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,13 +91,18 @@ class NoteFault:
 
 @dataclass(frozen=True, slots=True)
 class TouchMeasure:
-    """One kind of touch over the take: planned and played seconds of silence, median."""
+    """One kind of touch over the take: planned and played seconds of silence, median.
+
+    `spread_s` is how much it varies (standard deviation, from the median deviation),
+    `error_s` the standard error of the median.
+    """
 
     kind: str
     count: int
     planned_s: float
     played_s: float
     spread_s: float
+    error_s: float = nan
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
+from math import nan, sqrt
 
 import numpy as np
 
@@ -14,6 +15,7 @@ from suspirium.take.report import LineEnd, PulsePoint, StanzaTempo
 
 _SECONDS = 60.0
 _PERCENT = 100.0
+_LAGS = 4  # intervals over which a late chord is made up for
 _LEAST = 3  # intervals: two are always on a line
 
 
@@ -21,7 +23,12 @@ def stanza_tempo(
     row: Sequence[Beat], restarted: Collection[int], stanza: int
 ) -> StanzaTempo | None:
     """The tempo of one pass, begun again at the `restarted` chords; None with too few notes
-    to tell."""
+    to tell.
+
+    Errors are those of a mean and of a straight line's slope where neighbouring intervals
+    depend on each other: a late chord makes one longer and the next one shorter (Newey & West
+    1987); that of the steadiness is a standard deviation's with normal deviations.
+    """
     length_s = quarter_s(row, restarted)
     at_q, lengths_s, weights = pulse_lengths(row, restarted)
     if length_s is None or len(at_q) < _LEAST:
@@ -31,14 +38,29 @@ def stanza_tempo(
     uneven = lengths_s / trend - 1
     spread = float(np.sqrt(np.average(uneven**2, weights=weights)))
     span_q = float(at_q.max() - at_q.min())
+    away_q = at_q - np.average(at_q, weights=weights)
+    shares = weights / weights.sum()
+    square = float(shares @ away_q**2)
     begins, ends = middle - slope * span_q / 2, middle + slope * span_q / 2
     return StanzaTempo(
         stanza=stanza,
         quarter_bpm=_SECONDS / length_s,
         drift_percent=_PERCENT * (begins / ends - 1),
         steadiness_percent=_PERCENT * spread,
-        error_percent=_PERCENT * spread / float(np.sqrt(len(at_q))),
+        error_percent=_PERCENT * _standard_error(uneven * shares),
+        drift_error_percent=_PERCENT * span_q * _standard_error(uneven * shares * away_q / square)
+        if square
+        else nan,
+        steadiness_error_percent=_PERCENT * spread / sqrt(2 * len(at_q)),
     )
+
+
+def _standard_error(parts: Array) -> float:
+    """The standard error of a sum of `parts` in order, with Bartlett's weights."""
+    square = plain = float(parts @ parts)
+    for lag in range(1, min(_LAGS, len(parts) - 1) + 1):
+        square += 2 * (1 - lag / (_LAGS + 1)) * float(parts[lag:] @ parts[:-lag])
+    return sqrt(max(square, plain / (_LAGS + 1)))
 
 
 def _line(at_q: Array, lengths_s: Array, weights: Array) -> tuple[float, float]:

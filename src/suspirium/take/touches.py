@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
+from math import pi, sqrt
 from statistics import median
 
 from suspirium.plan.model import LeadingPlan
@@ -40,7 +41,8 @@ def _measure(kind: str, silences: Sequence[Silence]) -> TouchMeasure:
         count=len(silences),
         planned_s=median(silence[0] for silence in silences),
         played_s=middle,
-        spread_s=1.4826 * median(abs(value - middle) for value in played),
+        spread_s=(spread_s := 1.4826 * median(abs(value - middle) for value in played)),
+        error_s=sqrt(pi / 2) * spread_s / sqrt(len(played)),  # of a median, normal deviations
     )
 
 

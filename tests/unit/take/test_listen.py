@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from functools import cache
-from statistics import median
+from statistics import median, stdev
 
 import pytest
 
@@ -137,3 +138,25 @@ def test_after_an_added_beat_the_pulse_begins_anew() -> None:
     late = [abs(point.late_s) for point in report.pulse if point.stanza == 2]
     assert len(late) > 10
     assert max(late) < 0.06
+
+
+def test_errors_are_as_large_as_what_comes_by_chance() -> None:
+    """The same playing twenty times over: figures scatter as much as their errors say."""
+    plan = plan_of("fallowmere")
+    how = Playing(stanzas=1, wobble=0.0, chord_jitter_s=0.012)
+    reports = [
+        listen(plan, Take(tuple(play(plan, replace(how, seed=seed)).notes))) for seed in range(20)
+    ]
+    tempos = [report.tempos[0] for report in reports]
+    for scatter, error in (
+        (stdev(t.drift_percent for t in tempos), median(t.drift_error_percent for t in tempos)),
+        (
+            stdev(t.steadiness_percent for t in tempos),
+            median(t.steadiness_error_percent for t in tempos),
+        ),
+    ):
+        assert error / 3 < scatter < 3 * error
+    assert all(end.sounded_error_s < 0.005 for report in reports for end in report.line_ends)
+    later = listen(plan, Take(tuple(play(plan, Playing(seed=1)).notes)))
+    assert all(0 < gap.error_s < 0.01 for gap in later.gaps)
+    assert all(touch.error_s <= touch.spread_s * 1.26 for touch in later.touches)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 import numpy as np
 from scipy.ndimage import percentile_filter, uniform_filter1d
@@ -26,7 +26,7 @@ from suspirium.take.sound.bands import (
     tuning,
     without_room,
 )
-from suspirium.take.sound.follow import Segment, evidence, follow
+from suspirium.take.sound.follow import OUTSIDE, Segment, evidence, follow
 from suspirium.take.sound.templates import (
     chord_templates,
     compressed,
@@ -81,6 +81,7 @@ def hear(sound: Floats, ways: Sequence[Way], quarter_s: float, closing_q: float)
         spread = table.number("sound.spread")
         if learn:
             templates = _learnt(features, level, segments, templates)
+    segments = _of_the_hymn(chords, segments, quarter_s)
     course = _course(chords, segments, quarter_s)
     return Heard(segments, cents, rt_s, quarter_s, course, transposed)
 
@@ -106,13 +107,36 @@ def _some(features: Floats) -> Floats:
     return features[:: max(1, len(features) // int(load("take")["sound.transposed_frames"]))]
 
 
-def _course(chords: Chords, segments: Sequence[Segment], quarter_s: float) -> float:
-    runs: list[int] = []
+def _of_the_hymn(
+    chords: Chords, segments: Sequence[Segment], quarter_s: float
+) -> tuple[Segment, ...]:
+    """The segments without the runs of chords before, between and after the hymn that do not
+    go its way: what other music there was still took for its nearest chords."""
+    kept: list[Segment] = []
+    for outside, stretch in groupby(segments, key=lambda segment: segment.chord == OUTSIDE):
+        runs = [] if outside else _runs(tuple(stretch))
+        astray = [_course(chords, run, quarter_s) <= 0 for run in runs]
+        while astray and astray[0]:
+            del runs[0], astray[0]
+        while astray and astray[-1]:
+            del runs[-1], astray[-1]
+        kept += [segment for run in runs for segment in run]
+    return tuple(kept)
+
+
+def _runs(segments: Sequence[Segment]) -> list[list[Segment]]:
+    """Segments that follow on from one another, the silences after them included."""
+    runs: list[list[Segment]] = []
     for segment in segments:
-        if segment.chord >= 0:
-            if segment.jumped or not runs:
-                runs.append(0)
-            runs[-1] += 1
+        if segment.chord >= 0 and (segment.jumped or not runs):
+            runs.append([])
+        if runs:
+            runs[-1].append(segment)
+    return runs
+
+
+def _course(chords: Chords, segments: Sequence[Segment], quarter_s: float) -> float:
+    runs = [sum(one.chord >= 0 for one in run) for run in _runs(segments)]
     lengths = _quarter_lengths(chords, segments)
     if not runs or not lengths:
         return 0.0
