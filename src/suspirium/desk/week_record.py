@@ -90,6 +90,11 @@ def hear_take(library: Library, today: date, name: str, take: Path) -> TakeHeard
     plan = plan_file(Path(each.named.score), asked.settings)
     report = listen_to(plan, take)
     stretches = heard_ready(report, each.passages, each.named.quarter_bpm)
+    if not stretches:
+        raise PracticeError(
+            f"{take.name} has only some voices of {each.named.title}, which does not tell how ready "
+            "the whole is; mark the task as done, or play all of it"
+        )
     with library.session() as session:
         event = Heard(today.toordinal(), stretches)
         note(session, each.named.digest, each.named.title, event, take.name)

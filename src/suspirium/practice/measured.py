@@ -19,7 +19,10 @@ def heard_ready(
     goal tempo that was reached. A stanza with no more slips than the table allows is clean
     throughout; else a passage is clean without wrong, missing or extra notes, added beats
     and restarts in it. A few times are given before, so that one stanza settles little.
+    A take of some voices alone does not tell how ready the whole is: nothing is given back.
     """
+    if report.voices_left_out:
+        return ()
     numbers = sorted({tempo.stanza for tempo in report.tempos if tempo.stanza > 0})
     tempo = _tempo_share(report, goal_quarter_bpm)
     given_clean, given = load("practice")["take.prior"]
