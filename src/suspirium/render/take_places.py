@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Literal
 
 from suspirium.plan.model import LeadingPlan
+from suspirium.render.take_words import beats
 from suspirium.render.words import ranges
 from suspirium.tables import load
 from suspirium.take.lines import breath_long, breath_short, usual_gap
@@ -98,11 +99,3 @@ def _line_words(end: LineEnd) -> Iterator[str]:
         yield f"lift too short ({end.silence_s:.2f} s)"
     elif not added and breath_long(end.silence_s, end.planned_silence_s):
         yield f"lift too long ({end.silence_s:.2f} s)"
-
-
-def beats(length_q: float) -> str:
-    """A length to the nearest quarter of a beat: "½ beat", "1 beat", "1¾ beats"."""
-    quarters = max(1, round(4 * length_q))
-    whole, part = divmod(quarters, 4)
-    number = f"{whole or ''}{('', '¼', '½', '¾')[part]}"
-    return f"{number} {'beats' if quarters > 4 else 'beat'}"

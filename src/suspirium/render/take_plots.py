@@ -7,6 +7,7 @@ from math import isfinite
 from typing import TYPE_CHECKING
 
 from suspirium.render.plots import ACCENT, INK, SHADE, bare, book_style, margins, new_figure, svg
+from suspirium.render.take_words import drift
 from suspirium.tables import load
 from suspirium.take.lines import breath_short
 from suspirium.take.report import LineEnd, PulsePoint, TakeReport
@@ -48,10 +49,10 @@ def _heading(report: TakeReport, stanza: int, lines: int) -> str:
     tempo = next((tempo for tempo in report.tempos if tempo.stanza == stanza), None)
     if tempo is None:
         return f"stanza {stanza}"
-    drift = round(tempo.drift_percent)
-    change = f"{'+' * (drift > 0)}{'−' * (drift < 0)}{abs(drift)} % to its end"
     between = ", " if lines == 2 else "\n"
-    return f"stanza {stanza}\nquarter = {tempo.quarter_bpm:.0f}{between}{change}"
+    return (
+        f"stanza {stanza}\nquarter = {tempo.quarter_bpm:.0f}{between}{drift(tempo.drift_percent)}"
+    )
 
 
 def _pulse_column(axes: Axes, points: Sequence[PulsePoint], *, first: bool, narrow: bool) -> None:

@@ -7,6 +7,7 @@ from math import isfinite
 from textwrap import wrap
 
 from suspirium.render.take_history import history_sentences
+from suspirium.render.take_words import beats, drift
 from suspirium.render.textlines import WIDTH, item
 from suspirium.tables import load
 from suspirium.take.history import History
@@ -40,7 +41,10 @@ def _lines(report: TakeReport) -> Iterator[str]:
         yield from item("Held", text)
     yield ""
     yield from item("Tempo", f"{tempo_words(report)}.")
+    lifts_heard = any(isfinite(end.hold_s) for end in report.line_ends)
     for end in report.line_ends:
+        if not (lifts_heard or _added(end)):
+            continue
         yield from item(f"{end.stanza}, line {end.phrase}", _line_end(end))
     for gap in report.gaps:
         after = f"stanza {gap.after_stanza}" if gap.after_stanza else "the introduction"
@@ -85,7 +89,7 @@ def _tempos(report: TakeReport) -> Iterator[str]:
     for tempo in report.tempos:
         name = f"stanza {tempo.stanza}" if tempo.stanza else "introduction"
         yield (
-            f"{name} quarter = {tempo.quarter_bpm:.0f}, {tempo.drift_percent:+.0f} % to its end, "
+            f"{name} quarter = {tempo.quarter_bpm:.0f}, {drift(tempo.drift_percent)}, "
             f"intervals within {tempo.steadiness_percent:.1f} %"
         )
 
@@ -97,9 +101,13 @@ def _line_end(end: LineEnd) -> str:
         if isfinite(end.hold_s)
         else f"lift not heard ({planned})"
     )
-    if abs(end.added_q) >= load("take").number("added.least_q"):
-        text += f"; {abs(end.added_q):.1f} beats {'added' if end.added_q > 0 else 'lost'}"
+    if _added(end):
+        text += f"; {beats(abs(end.added_q))} {'added' if end.added_q > 0 else 'lost'}"
     return text + "."
+
+
+def _added(end: LineEnd) -> bool:
+    return abs(end.added_q) >= load("take").number("added.least_q")
 
 
 def notes_words(report: TakeReport) -> str:

@@ -115,7 +115,8 @@ def _of_the_part(plan: LeadingPlan, found: Match, gaps: Sequence[Gap | None]) ->
     missing = _left_out(plan, found)
     if not missing:
         return
-    yield f"notes of {_listed(missing)}: only {_listed(found.part)} was played"
+    was = "was" if len(found.part) == 1 else "were"
+    yield f"notes of the {_listed(missing)}: only the {_listed(found.part)} {was} played"
     if plan.hymn.melody.name in missing:
         yield "lifts at the ends of lines and the melody's touch: the melody was not played"
     if gaps and not any(gaps):

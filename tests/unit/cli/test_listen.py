@@ -57,7 +57,7 @@ def test_a_folder_of_takes_is_one_object_a_line(takes: Path) -> None:
 def test_the_text_says_what_to_change(takes: Path) -> None:
     done = CliRunner().invoke(app, ["listen", str(takes / "two.mid"), "--hymn", str(SCORE)])
     assert "1          " in done.stdout
-    assert "beats added" in done.stdout
+    assert "beat added" in done.stdout
     assert max(map(len, done.stdout.splitlines())) <= 78
 
 
