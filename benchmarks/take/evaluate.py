@@ -15,6 +15,7 @@ import sys
 import time
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from itertools import combinations
 from math import isfinite
 from pathlib import Path
 from statistics import mean, median
@@ -32,11 +33,14 @@ from suspirium.errors import TakeError  # noqa: E402
 from suspirium.plan.clock import stanza_clock  # noqa: E402
 from suspirium.plan.model import LeadingPlan  # noqa: E402
 from suspirium.take.listen import listen  # noqa: E402
+from suspirium.take.midi import read_take  # noqa: E402
 from suspirium.take.model import Take  # noqa: E402
 from suspirium.take.report import TakeReport  # noqa: E402
 
 HYMNS = ROOT.parent / "shared" / "hymns"
 PARISH = ROOT / "examples" / "parish"
+MOST_VOICES = 4
+FOUR = 4
 LEAST_BEAT = 0.5  # added or lost beats from here on are counted
 
 
@@ -109,6 +113,8 @@ def main() -> None:
     parser.add_argument("--no-sound", action="store_true")
     given = parser.parse_args()
     print("keys, 2 % wrong notes:", keyed(given.every), flush=True)
+    print("keys, a part alone:", parts_alone(given.every), flush=True)
+    print("keys, four stanzas:", four_stanzas(given.every), flush=True)
     if not given.no_sound:
         for rt_s in (0.5, 2.0, 4.0):
             print(f"sound, {rt_s} s of reverberation:", heard(rt_s, given.seeds), flush=True)
@@ -128,6 +134,66 @@ def keyed(every: int) -> Counted:
         counted.add(report, played)
         counted.f1.append(matched_f1(plan, played))
     return counted
+
+
+def parts_alone(every: int) -> str:
+    """Every choice of voices of every hymn, one after another: how often it was told, and
+    what was said to be wrong in it beside what was."""
+    right = takes = stanzas = faults = errors = 0
+    seconds = []
+    folder = HYMNS if HYMNS.is_dir() else PARISH
+    for seed, path in enumerate(sorted(folder.glob("*.abc"))[::every]):
+        plan = plan_file(path)
+        names = [voice.name for voice in plan.hymn.voices]
+        for part in _parts(names):
+            played = play(plan, Playing(seed=seed, errors=0.02, voices=frozenset(part)))
+            begin = time.perf_counter()
+            try:
+                report = listen(plan, Take(tuple(played.notes)))
+            except TakeError:
+                takes += 1
+                continue
+            seconds.append(time.perf_counter() - begin)
+            takes += 1
+            right += report.voices_played == part
+            stanzas += report.stanzas_found == played.stanzas and not report.introduction_found
+            faults += len(report.faults)
+            errors += len(played.missing) + sum(name is None for name in played.names)
+    return (
+        f"voices told {right} of {takes}, stanzas right {stanzas}; {faults} notes told wrong, "
+        f"at most {errors} were; {1000 * median(seconds):.0f} ms a take, slowest "
+        f"{max(seconds):.2f} s"
+    )
+
+
+def _parts(names: list[str]) -> Iterator[tuple[str, ...]]:
+    if len(names) <= MOST_VOICES:
+        for count in range(1, len(names)):
+            yield from combinations(names, count)
+
+
+def four_stanzas(every: int) -> str:
+    """Seconds for a MIDI file of four stanzas from its bytes to its report, start-up apart."""
+    from tests.playing import as_midi
+
+    seconds, busy = [], []
+    folder = HYMNS if HYMNS.is_dir() else PARISH
+    for seed, path in enumerate(sorted(folder.glob("*.abc"))[::every]):
+        plan = plan_file(path)
+        if len(plan.stanza_numbers) < FOUR:
+            continue
+        data = as_midi(play(plan, Playing(seed=seed, errors=0.02, stanzas=FOUR)).notes)
+        begin, busy_since = time.perf_counter(), time.process_time()
+        listen(plan, read_take(data))
+        seconds.append(time.perf_counter() - begin)
+        busy.append(time.process_time() - busy_since)
+    if not seconds:
+        return "no hymn has so many"
+    middle, most, worst = (1000 * np.percentile(seconds, q) for q in (50, 90, 100))
+    return (
+        f"{middle:.0f} ms median, {most:.0f} at 90 %, {worst:.0f} worst ({len(seconds)} takes); "
+        f"processor time {1000 * median(busy):.0f} ms median, {1000 * max(busy):.0f} worst"
+    )
 
 
 def heard(rt_s: float, seeds: int) -> Counted:

@@ -99,14 +99,19 @@ def _likeliest(
     groups = clusters(take.notes, load("take").number("cluster.chain_s"))
     every = Chords(whole)
     options = [(_voices(plan), by, every) for by, _ in _transpositions(every, take.notes)]
-    if thin(every, [len({take.notes[i].midi for i in group.notes}) for group in groups]):
+    some_missing = thin(every, [len({take.notes[i].midi for i in group.notes}) for group in groups])
+    if some_missing:
         options += _of_parts(plan, whole, take)
-    decoded = [
-        (part, by, find_path(chords, *_rows(take.notes, groups, by)))
-        for part, by, chords in options
-    ]
-    part, by, path = min(decoded, key=lambda option: option[2].cost)
-    return part, by, path, groups
+    sure = load("take").number("match.sure") * len(take.notes)
+    best: tuple[Part, int, Path] | None = None
+    for part, by, chords in options:
+        path = find_path(chords, *_rows(take.notes, groups, by))
+        if best is None or path.cost < best[2].cost:
+            best = part, by, path
+        if path.cost <= sure and not some_missing:
+            break
+    assert best is not None, "there is always a transposition to try"
+    return *best, groups
 
 
 def _of_parts(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from statistics import median
 
 import numpy as np
 import numpy.typing as npt
@@ -51,9 +52,7 @@ def beats(way: Way, played: PlayedPass, notes: Sequence[TakeNote]) -> tuple[Beat
         onsets = [notes[matched.note].onset_s for matched in chord.matched]
         if onsets:
             score = way.chords[chord.index]
-            found.append(
-                Beat(chord.index, float(score.onset_q), score.phrase, float(np.median(onsets)))
-            )
+            found.append(Beat(chord.index, float(score.onset_q), score.phrase, median(onsets)))
     return tuple(found)
 
 
