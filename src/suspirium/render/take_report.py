@@ -93,7 +93,8 @@ def _cells(end: LineEnd) -> Iterator[str]:
     for seconds in (end.hold_s, end.silence_s):
         yield f"{seconds:.2f} s" if isfinite(seconds) else "not heard"
     yield f"{end.planned_silence_s:.2f} s"
-    yield f"{end.added_q:+.2f}"
+    added_q = round(end.added_q, 2)
+    yield f"{added_q:+.2f}".replace("-", "−") if added_q else "0"
     yield f"± {end.error_q:.2f}" if isfinite(end.error_q) else "unknown"
 
 

@@ -118,12 +118,14 @@ def _of_parts(
     plan: LeadingPlan, whole: Sequence[Way], take: Take
 ) -> list[tuple[Part, int, Chords]]:
     """The parts and transpositions worth following: those whose keys are most like the
-    take's."""
+    take's, the more of them the shorter it is."""
     tried = []
     for part in parts(_voices(plan)):
         chords = Chords(part_ways(whole, part))
         tried += [(-like, part, by, chords) for by, like in _transpositions(chords, take.notes)]
-    nearest = sorted(tried, key=lambda one: one[0])[: int(load("take")["part.tried"])]
+    table = load("take")
+    most = max(int(table["part.tried"]), int(table["part.tried_notes"]) // len(take.notes))
+    nearest = sorted(tried, key=lambda one: one[0])[:most]
     return [(part, by, chords) for _, part, by, chords in nearest]
 
 
@@ -149,7 +151,10 @@ def _transpositions(chords: Chords, notes: Sequence[TakeNote]) -> list[tuple[int
         norm = float(np.linalg.norm(moved) * np.linalg.norm(score))
         likeness[by] = float(moved @ score) / norm
     ranked = sorted(likeness, key=lambda by: (-likeness[by], abs(by)))
-    return [(by, likeness[by]) for by in ranked[: int(table["transposed.tried"])]]
+    nearest = ranked[: int(table["transposed.tried"])]
+    if 0 not in nearest:  # a few notes may be like those of many keys
+        nearest.append(0)
+    return [(by, likeness[by]) for by in nearest]
 
 
 def _quarter_s(chords: Chords, groups: Sequence[Cluster], path: Path) -> float | None:

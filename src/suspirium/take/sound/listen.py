@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import inf
 
 from suspirium.errors import TakeError
 from suspirium.plan.model import LeadingPlan
@@ -13,14 +14,14 @@ from suspirium.tables import load
 from suspirium.take.advice import Measures, advice, praise
 from suspirium.take.expected import Way, ways
 from suspirium.take.lines import closing_beat, line_chords, line_end, stanza_gap
-from suspirium.take.pace import Beat
+from suspirium.take.pace import Beat, quarter_s
 from suspirium.take.passes import Pass, passes
 from suspirium.take.path import Chords, Path, Step
 from suspirium.take.report import Gap, LineEnd, Restart, TakeReport
 from suspirium.take.sound.bands import FRAME_S, Floats
 from suspirium.take.sound.hear import Heard, hear
 from suspirium.take.sound.onsets import onset_s
-from suspirium.take.sound.releases import Release, releases
+from suspirium.take.sound.releases import Release, Span, releases
 from suspirium.take.sound.templates import sounding
 from suspirium.take.tempo import pulse_points, stanza_tempo
 from suspirium.units import quarters_to_seconds
@@ -180,9 +181,21 @@ def _line_ends(
             lead = way.chords[around[0]].key_of(melody)
             if not here or lead is None:
                 continue
-            spans = [(start_s, until_s) for _, start_s, until_s in here]
+            between = range(around[0] + 1, around[1])
+            spans = [
+                Span(start_s, until_s, _first_s(one, between, until_s), _held_s(way, one, index))
+                for one, start_s, until_s in here
+            ]
             chord = [key + heard.transposed for key in keys[around[0]]]
-            let_go = releases(sound, spans, chord, lead.midi + heard.transposed, heard.tuning_cents)
+            later = {key + heard.transposed for one in between for key in keys[one]}
+            let_go = releases(
+                sound,
+                spans,
+                chord,
+                lead.midi + heard.transposed,
+                heard.tuning_cents,
+                sorted(later),
+            )
             for (one, start_s, until_s), release in zip(here, let_go, strict=True):
                 if not _sure(way, index, one.number, release, let_go):
                     left_out.append(
@@ -193,6 +206,19 @@ def _line_ends(
                 found.append(line_end(plan, way, one.row, index, one.number, sounded))
     found.sort(key=lambda end: (end.stanza, end.phrase))
     return found, left_out
+
+
+def _first_s(one: HeardPass, chords: Sequence[int], until_s: float) -> float:
+    """When the first of these chords was heard; `until_s` if none was."""
+    heard_s = (at_s for chord in chords if (at_s := one.onset_s(chord)) is not None)
+    return min(heard_s, default=until_s)
+
+
+def _held_s(way: Way, one: HeardPass, index: int) -> float:
+    """Seconds for which a line's last note would be held as planned, at this stanza's tempo."""
+    phrase = way.clock.phrase_ends[index].phrase
+    planned_q = phrase.written_q if phrase.breath(one.number) == "carry" else phrase.hold_q
+    return float(planned_q) * (quarter_s(one.row, one.restarted) or inf)
 
 
 def _sure(way: Way, index: int, stanza: int, release: Release, others: Sequence[Release]) -> bool:
@@ -214,8 +240,9 @@ def _gaps(
         if closing is None or not after.row or after.row[0].chord != 0:
             continue
         opening = after.row[0]
-        keys = [key + heard.transposed for key in sounding([before.way])[closing.chord]]
-        span = closing.onset_s, opening.onset_s
+        last = before.row[-1]  # another voice may move under the melody's last note
+        keys = [key + heard.transposed for key in sounding([before.way])[last.chord]]
+        span = Span(last.onset_s, opening.onset_s, opening.onset_s, inf)
         release = releases(sound, [span], keys, max(keys), heard.tuning_cents)[0]
         around = [(one.row, one.restarted) for one in (before, after)]
         gap = stanza_gap(before.number, closing, opening, around, opening.onset_s - release.at_s)
