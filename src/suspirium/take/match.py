@@ -61,9 +61,10 @@ def match(plan: LeadingPlan, take: Take) -> Match:
     share = _share(chords, take.notes, groups, path, transposed)
     if share < load("take")["match.least"]:
         title = plan.hymn.title or "this hymn"
+        few = len(take.notes) < load("take")["match.few"]
         raise TakeError(
-            f"this take is not {title}: only {share:.0%} of its notes are found there; "
-            "name the hymn that was played"
+            f"this take is not {title}: only {share:.0%} of its {len(take.notes)} notes are found "
+            f"there; {'play a whole line, or ' if few else ''}name the hymn that was played"
         )
     introduction = played.pop(0) if found.introduction else None
     return Match(

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
+from fractions import Fraction
 from functools import cache
 from itertools import combinations
 
@@ -27,8 +29,6 @@ def plan_of(name: str) -> LeadingPlan:
 
 
 def heard(name: str, part: tuple[str, ...], how: Playing | None = None) -> TakeReport:
-    from dataclasses import replace
-
     how = replace(how or Playing(seed=5), voices=frozenset(part))
     return listen(plan_of(name), Take(tuple(play(plan_of(name), how).notes)))
 
@@ -103,3 +103,31 @@ def test_the_first_line_as_introduction_is_no_restart() -> None:
     assert report.introduction_found
     assert report.restarts == ()
     assert {point.stanza for point in report.pulse} == {1, 2, 3}
+
+
+def test_a_line_of_one_voice_practised_three_times() -> None:
+    plan = plan_of("fallowmere")
+    played = play(plan, Playing(seed=3, stanzas=1, voices=frozenset(VOICES[:1])))
+    first, last = plan.phrases[2].first_onset_q, plan.phrases[2].end_q
+    line = [
+        note
+        for note, name in zip(played.notes, played.names, strict=True)
+        if name is not None and first <= Fraction(str(name[1])) < last
+    ]
+    lasts_s = line[-1].release_s - line[0].onset_s + 1.5
+    take = [
+        replace(n, onset_s=n.onset_s + by, release_s=n.release_s + by)
+        for by in (0.0, lasts_s, 2 * lasts_s)
+        for n in line
+    ]
+    report = listen(plan, Take(tuple(take)))
+    assert (report.voices_played, report.transposed_semitones) == (VOICES[:1], 0)
+    assert report.faults == ()
+    assert len(report.restarts) == 2
+
+
+def test_a_few_keys_are_no_hymn() -> None:
+    plan = plan_of("fallowmere")
+    take = play(plan, Playing(seed=3, voices=frozenset(VOICES[1:2]))).notes[5:8]
+    with pytest.raises(TakeError, match="play a whole line"):
+        listen(plan, Take(tuple(take)))
