@@ -17,12 +17,15 @@ from suspirium.desk.listening import listen_to
 from suspirium.desk.planning import plan_file
 from suspirium.errors import TakeError
 from suspirium.plan.model import LeadingPlan
+from suspirium.plan.performance import perform
+from suspirium.render.midi import write_midi
+from suspirium.take.midi import read_take
 from suspirium.take.sound.bands import RATE, band_energies, reverberation, tuning
 from suspirium.take.sound.listen import listen
 from suspirium.take.sound.signal import mono
 from tests.conftest import PARISH
 from tests.playing import Played, Playing, play
-from tests.sounding import Hall, sound
+from tests.sounding import Hall, dry_sound, in_hall, sound
 
 
 @cache
@@ -125,3 +128,57 @@ def test_silence_before_the_first_chord_is_no_part_of_the_hymn() -> None:
     for tempo in report.tempos:
         assert tempo.quarter_bpm == pytest.approx(0.95 * planned, rel=0.02)
         assert abs(tempo.drift_percent) < 5
+
+
+def test_the_melody_lifts_alone_and_the_others_stay() -> None:
+    """A partial lift: the others are let go later, or move on, and that is not the melody."""
+    plan = plan_file(PARISH / "quillerby.abc")
+    assert any(p.breath(n) == "part" for p in plan.phrases for n in plan.stanza_numbers)
+    played = play(plan, Playing(seed=4, stanzas=2))
+    report = listen(plan, sound(played.notes, Hall(rt_s=1.5, seed=2)).astype(np.float32))
+    errors = [
+        abs(end.hold_s - played.ends[end.stanza - 1, end.phrase - 1].hold_s)
+        for end in report.line_ends
+        if isfinite(end.hold_s)
+    ]
+    assert len(errors) >= len(report.line_ends) / 2
+    assert median(errors) <= 0.03
+    assert max(errors) <= 0.15
+
+
+def test_in_a_church_as_reckoned_by_pyroomacoustics() -> None:
+    """Image sources and rays in a room of 24 by 12 by 9 m (pyroomacoustics, MIT licence): the
+    beat added is found there, and no other."""
+    rooms = pytest.importorskip("tests.rooms")
+    pytest.importorskip("pyroomacoustics")
+    plan = plan_of("fallowmere")
+    played = play(plan, Playing(seed=6, added={(0, 1): 1.0}, stanzas=2))
+    hall = Hall(wind=3.0, chiff=0.3, seed=5)
+    room = rooms.response(rooms.Church((24.0, 12.0, 9.0), 0.25, 5.0))
+    heard = in_hall(dry_sound(played.notes, hall, RATE, 1.0), hall, RATE, room)
+    report = listen(plan, heard.astype(np.float32))
+    assert report.stanzas_found == 2
+    added = {(end.stanza, end.phrase) for end in report.line_ends if abs(end.added_q) >= 0.5}
+    assert added == {(1, 2)}
+
+
+def test_the_hymn_is_found_among_other_music() -> None:
+    """A recording of a service: another hymn, this one, another one again."""
+    pieces = [take_of(name, 0.5)[1] for name in ("netherwick", "fallowmere", "quillerby")]
+    before_s = len(pieces[0]) / RATE
+    report = listen(plan_of("fallowmere"), np.concatenate(pieces))
+    assert report.stanzas_found == 2
+    assert not report.introduction_found
+    alone = listen(plan_of("fallowmere"), pieces[1])
+    ours = [(end.stanza, end.phrase) for end in report.line_ends]
+    assert ours == [(end.stanza, end.phrase) for end in alone.line_ends]
+    assert before_s > 20
+
+
+@pytest.mark.parametrize("voices", [("soprano",), ("soprano", "alto"), ("tenor", "bass")])
+def test_a_hand_alone_is_followed(voices: tuple[str, ...]) -> None:
+    plan = plan_of("fallowmere")
+    notes = read_take(write_midi(plan, perform(plan, voices=voices))).notes
+    report = listen(plan, sound(list(notes), Hall(rt_s=0.5, seed=1)).astype(np.float32))
+    assert report.stanzas_found == len(plan.stanza_numbers)
+    assert all(abs(end.added_q) < 0.25 for end in report.line_ends)
