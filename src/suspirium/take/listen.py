@@ -11,9 +11,11 @@ from suspirium.score.sounding import key_at, measure_at
 from suspirium.take.advice import Measures, advice, praise
 from suspirium.take.expected import Way
 from suspirium.take.keyed import gap_between, line_ends
+from suspirium.take.likeliest import all_voices
 from suspirium.take.match import Match, match
 from suspirium.take.model import Take
 from suspirium.take.pace import beats
+from suspirium.take.part import Part
 from suspirium.take.report import Gap, LineEnd, NoteFault, Restart, TakeReport
 from suspirium.take.tempo import pulse_points, stanza_tempo
 from suspirium.take.told import Fault, PlayedPass
@@ -85,7 +87,7 @@ def listen(plan: LeadingPlan, take: Take) -> TakeReport:
         ),
         advice=advice(measures),
         praise=praise(measures),
-        voices_played=found.part,
+        voices_played=_played_voices(plan, found),
         voices_left_out=_left_out(plan, found),
     )
 
@@ -106,21 +108,34 @@ def _after(stanza: int) -> str:
     return f"stanza {stanza}" if stanza else "the introduction"
 
 
-def _left_out(plan: LeadingPlan, found: Match) -> tuple[str, ...]:
-    return tuple(voice.name for voice in plan.hymn.voices if voice.name not in found.part)
+def _played_voices(plan: LeadingPlan, found: Match) -> Part:
+    heard = {voice for one in found.stanzas for voice in found.parts[one.way]}
+    return tuple(voice for voice in all_voices(plan) if voice in heard)
+
+
+def _left_out(plan: LeadingPlan, found: Match) -> Part:
+    played = _played_voices(plan, found)
+    return tuple(voice for voice in all_voices(plan) if voice not in played)
 
 
 def _of_the_part(plan: LeadingPlan, found: Match, gaps: Sequence[Gap | None]) -> Iterator[str]:
-    """What a take of a part alone does not tell."""
-    missing = _left_out(plan, found)
-    if not missing:
-        return
-    was = "was" if len(found.part) == 1 else "were"
-    yield f"notes of the {_listed(missing)}: only the {_listed(found.part)} {was} played"
+    """What a take of a part alone, or a stanza of one among others, does not tell."""
+    missing, played = _left_out(plan, found), _played_voices(plan, found)
+    if missing:
+        yield f"notes of the {_listed(missing)}: {_only(played)}"
+    for stanza, one in enumerate(found.stanzas, 1):
+        part = found.parts[one.way]
+        if len(part) < len(played):
+            less = [voice for voice in played if voice not in part]
+            yield f"notes of the {_listed(less)} in stanza {stanza}: {_only(part)}"
     if plan.hymn.melody.name in missing:
         yield "lifts at the ends of lines and the melody's touch: the melody was not played"
-    if gaps and not any(gaps):
+    if missing and gaps and not any(gaps):
         yield "the gaps between the stanzas: the part does not sound on both sides of them"
+
+
+def _only(part: Part) -> str:
+    return f"only the {_listed(part)} {'was' if len(part) == 1 else 'were'} played"
 
 
 def _listed(voices: Sequence[str]) -> str:

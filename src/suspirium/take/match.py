@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -16,23 +17,27 @@ from suspirium.plan.model import LeadingPlan
 from suspirium.tables import load
 from suspirium.take.clusters import Cluster, clusters
 from suspirium.take.expected import Way, ways
-from suspirium.take.model import Take, TakeNote
-from suspirium.take.part import Part, part_ways, parts, thin
-from suspirium.take.passes import passes
-from suspirium.take.path import OUTSIDE, Array, Chords, Path, find_path, pitch_rows
+from suspirium.take.likeliest import all_voices, likeliest, pitches_and_onsets, second_part
+from suspirium.take.model import Take
+from suspirium.take.part import Part, part_ways
+from suspirium.take.passes import Passes, passes
+from suspirium.take.path import OUTSIDE, Array, Chords, Path, find_path
 from suspirium.take.told import PlayedPass, played_pass
 from suspirium.units import quarters_to_seconds
 
 
 @dataclass(frozen=True, slots=True)
 class Match:
-    """A take understood. `part` are the voices that were played; `ways` have only these.
+    """A take understood.
+
+    `ways` have only the voices that were played, `parts` tells which, way by way.
     `transposed` is how many semitones it sounds above the score; `interludes` are the indices
-    of the stanzas after which the end was played once more."""
+    of the stanzas after which the end was played once more.
+    """
 
     take: Take
     ways: tuple[Way, ...]
-    part: Part
+    parts: tuple[Part, ...]
     transposed: int
     introduction: PlayedPass | None
     stanzas: tuple[PlayedPass, ...]
@@ -41,121 +46,101 @@ class Match:
     share: float
 
 
+@dataclass(frozen=True, slots=True)
+class _Heard:
+    """A take decoded over ways of one part or of two; `parts` has each way's voices."""
+
+    ways: tuple[Way, ...]
+    parts: tuple[Part, ...]
+    chords: Chords
+    path: Path
+    found: Passes
+
+    @property
+    def cut_short(self) -> int:
+        """Times through that played only a part of their way."""
+        least = load("take")["introduction.most_share"]
+        lengths = [int((self.chords.way == one.way).sum()) for one in self.found.stanzas]
+        return sum(
+            len(one.played) < least * length
+            for one, length in zip(self.found.stanzas, lengths, strict=True)
+        )
+
+
 def match(plan: LeadingPlan, take: Take) -> Match:
     """The take matched to the plan; raises `TakeError` if it is not this hymn."""
-    whole = ways(plan)
-    part, transposed, path, groups = _likeliest(plan, whole, take)
-    known = whole if part == _voices(plan) else part_ways(whole, part, lenient=True)
-    chords = Chords(known)
+    whole, notes = ways(plan), take.notes
+    part, transposed, path, groups = likeliest(plan, whole, notes)
+    chords = Chords(part_ways(whole, part))
     quarter_s = quarters_to_seconds(1, plan.tempo.value.quarter_bpm)
     quarter_s = _quarter_s(chords, groups, path) or quarter_s
-    groups = clusters(take.notes, _chain_s(chords, quarter_s))
-    path = find_path(chords, *_rows(take.notes, groups, transposed), quarter_s)
-    found = passes(chords, path, len(plan.stanza_numbers))
-    played = [played_pass(chords, take.notes, groups, one, transposed) for one in found.stanzas]
-    if found.introduction:
-        played.insert(
-            0, played_pass(chords, take.notes, groups, found.introduction, transposed, True)
-        )
-    outside = tuple(note for cluster in found.outside for note in groups[cluster].notes)
-    share = _share(chords, take.notes, groups, path, transposed)
+    groups = clusters(notes, _chain_s(chords, quarter_s))
+    rows = pitches_and_onsets(notes, groups, transposed)
+    heard = _heard(plan, whole, (part,), rows, quarter_s)
+    share = _share(heard, rows[0])
+    if share >= load("take")["part.second_share"]:
+        other = second_part(plan, whole, notes, heard.path, (part, transposed), groups)
+        if other is not None:
+            both = _heard(plan, whole, (part, other), rows, quarter_s)
+            gain = heard.path.cost - both.path.cost
+            if gain >= load("take")["part.second_gain"] and both.cut_short <= heard.cut_short:
+                heard, share = both, _share(both, rows[0])
     if share < load("take")["match.least"]:
-        title = plan.hymn.title or "this hymn"
-        few = len(take.notes) < load("take")["match.few"]
-        raise TakeError(
-            f"this take is not {title}: only {share:.0%} of its {len(take.notes)} notes are found "
-            f"there; {'play a whole line, or ' if few else ''}name the hymn that was played"
-        )
-    introduction = played.pop(0) if found.introduction else None
+        raise _another(plan, len(notes), share)
+    found = heard.found
+    tell = partial(played_pass, heard.chords, notes, groups, transposed=transposed)
     return Match(
-        take, known, part, transposed, introduction, tuple(played), outside, found.interludes, share
+        take=take,
+        ways=heard.ways,
+        parts=heard.parts,
+        transposed=transposed,
+        introduction=tell(found.introduction, lines_only=True) if found.introduction else None,
+        stanzas=tuple(tell(one) for one in found.stanzas),
+        outside=tuple(note for cluster in found.outside for note in groups[cluster].notes),
+        interludes=found.interludes,
+        share=share,
     )
 
 
-def _share(
-    chords: Chords,
-    notes: Sequence[TakeNote],
-    groups: Sequence[Cluster],
-    path: Path,
-    transposed: int,
-) -> float:
+def _heard(
+    plan: LeadingPlan,
+    whole: tuple[Way, ...],
+    played: Sequence[Part],
+    rows: tuple[Array, Array],
+    quarter_s: float,
+) -> _Heard:
+    every = all_voices(plan)
+    known = [
+        (part, whole if part == every else part_ways(whole, part, lenient=True)) for part in played
+    ]
+    chords = Chords([way for _, own in known for way in own])
+    path = find_path(chords, *rows, quarter_s)
+    return _Heard(
+        tuple(way for _, own in known for way in own),
+        tuple(part for part, own in known for _ in own),
+        chords,
+        path,
+        passes(chords, path, len(plan.stanza_numbers)),
+    )
+
+
+def _another(plan: LeadingPlan, notes: int, share: float) -> TakeError:
+    title = plan.hymn.title or "this hymn"
+    few = notes < load("take")["match.few"]
+    return TakeError(
+        f"this take is not {title}: only {share:.0%} of its {notes} notes are found there; "
+        f"{'play a whole line, or ' if few else ''}name the hymn that was played"
+    )
+
+
+def _share(heard: _Heard, pitches: Array) -> float:
     """How much of what was struck belongs to the chord it was taken for."""
-    rows, _ = _rows(notes, groups, transposed)
     hits = sum(
-        float(row @ chords.must[step.chord])
-        for row, step in zip(rows, path.steps, strict=True)
+        float(row @ heard.chords.must[step.chord])
+        for row, step in zip(pitches, heard.path.steps, strict=True)
         if step.chord != OUTSIDE
     )
-    return hits / float(rows.sum())
-
-
-def _voices(plan: LeadingPlan) -> Part:
-    return tuple(voice.name for voice in plan.hymn.voices)
-
-
-def _likeliest(
-    plan: LeadingPlan, whole: Sequence[Way], take: Take
-) -> tuple[Part, int, Path, tuple[Cluster, ...]]:
-    """The voices played, the transposition and the path under which the take costs least."""
-    groups = clusters(take.notes, load("take").number("cluster.chain_s"))
-    every = Chords(whole)
-    options = [(_voices(plan), by, every) for by, _ in _transpositions(every, take.notes)]
-    some_missing = thin(every, [len({take.notes[i].midi for i in group.notes}) for group in groups])
-    if some_missing:
-        options += _of_parts(plan, whole, take)
-    sure = load("take").number("match.sure") * len(take.notes)
-    best: tuple[Part, int, Path] | None = None
-    for part, by, chords in options:
-        path = find_path(chords, *_rows(take.notes, groups, by))
-        if best is None or path.cost < best[2].cost:
-            best = part, by, path
-        if path.cost <= sure and not some_missing:
-            break
-    assert best is not None, "there is always a transposition to try"
-    return *best, groups
-
-
-def _of_parts(
-    plan: LeadingPlan, whole: Sequence[Way], take: Take
-) -> list[tuple[Part, int, Chords]]:
-    """The parts and transpositions worth following: those whose keys are most like the
-    take's, the more of them the shorter it is."""
-    tried = []
-    for part in parts(_voices(plan)):
-        chords = Chords(part_ways(whole, part))
-        tried += [(-like, part, by, chords) for by, like in _transpositions(chords, take.notes)]
-    table = load("take")
-    most = max(int(table["part.tried"]), int(table["part.tried_notes"]) // len(take.notes))
-    nearest = sorted(tried, key=lambda one: one[0])[:most]
-    return [(part, by, chords) for _, part, by, chords in nearest]
-
-
-def _rows(
-    notes: Sequence[TakeNote], groups: Sequence[Cluster], transposed: int
-) -> tuple[Array, Array]:
-    pitches = [
-        [min(127, max(0, notes[i].midi - transposed)) for i in group.notes] for group in groups
-    ]
-    return pitch_rows(pitches), np.array([group.onset_s for group in groups])
-
-
-def _transpositions(chords: Chords, notes: Sequence[TakeNote]) -> list[tuple[int, float]]:
-    """The few transpositions under which the take uses the hymn's keys most nearly, each
-    with its likeness (cosine)."""
-    table = load("take")
-    score = chords.must.sum(0)
-    played = np.bincount([note.midi for note in notes], minlength=128)[:128].astype(float)
-    most = int(table["transposed.most"])
-    likeness = {}
-    for by in range(-most, most + 1):
-        moved = np.roll(played, -by)
-        norm = float(np.linalg.norm(moved) * np.linalg.norm(score))
-        likeness[by] = float(moved @ score) / norm
-    ranked = sorted(likeness, key=lambda by: (-likeness[by], abs(by)))
-    nearest = ranked[: int(table["transposed.tried"])]
-    if 0 not in nearest:  # a few notes may be like those of many keys
-        nearest.append(0)
-    return [(by, likeness[by]) for by in nearest]
+    return hits / float(pitches.sum())
 
 
 def _quarter_s(chords: Chords, groups: Sequence[Cluster], path: Path) -> float | None:

@@ -131,3 +131,24 @@ def test_a_few_keys_are_no_hymn() -> None:
     take = play(plan, Playing(seed=3, voices=frozenset(VOICES[1:2]))).notes[5:8]
     with pytest.raises(TakeError, match="play a whole line"):
         listen(plan, Take(tuple(take)))
+
+
+@pytest.mark.parametrize("alone", [{0}, {1}, {0, 1}], ids=str)
+def test_a_stanza_of_the_melody_alone_among_whole_ones(alone: set[int]) -> None:
+    plan = plan_of("fallowmere")
+    whole = play(plan, Playing(seed=1))
+    melody = play(plan, Playing(seed=1, voices=frozenset(VOICES[:1])))
+    notes = [
+        note
+        for played, wanted in ((whole, False), (melody, True))
+        for note, name in zip(played.notes, played.names, strict=True)
+        if name is not None and (name[0] in alone) is wanted
+    ]
+    report = listen(plan, Take(tuple(sorted(notes, key=lambda n: (n.onset_s, n.midi)))))
+    assert (report.stanzas_found, report.introduction_found) == (3, False)
+    assert report.faults == ()
+    assert report.voices_played == VOICES
+    assert [gap.after_stanza for gap in report.gaps] == [1, 2]
+    told = [text for text in report.not_measured if f"only the {VOICES[0]} was" in text]
+    assert len(told) == len(alone)
+    assert all(f"stanza {stanza + 1}" in " ".join(told) for stanza in alone)
