@@ -92,8 +92,8 @@ def hear_take(library: Library, today: date, name: str, take: Path) -> TakeHeard
     stretches = heard_ready(report, each.passages, each.named.quarter_bpm)
     if not stretches:
         raise PracticeError(
-            f"{take.name} has only some voices of {each.named.title}, which does not tell how ready "
-            "the whole is; mark the task as done, or play all of it"
+            f"{take.name} has only some voices of {each.named.title}, which does not tell how "
+            "ready the whole is; mark the task as done, or play all of it"
         )
     with library.session() as session:
         event = Heard(today.toordinal(), stretches)
