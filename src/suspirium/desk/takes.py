@@ -180,7 +180,11 @@ def show_take(library: Library, number: int) -> dict[str, Any]:
     """All that a take's page shows; `LibraryError` if there is none of this number."""
     with library.session() as session:
         row = take_by_id(session, number)
-        shown = {"score": [], **json.loads(row.shown)}  # older takes were kept without it
+        shown = {
+            "score": [],
+            "again": [],
+            **json.loads(row.shown),
+        }  # older takes were kept without it
         return {"number": row.id, "made_at": row.made_at, **shown}
 
 

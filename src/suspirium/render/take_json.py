@@ -50,6 +50,7 @@ def take_values(report: TakeReport, source: str, history: History | None = None)
                 "stanza": restart.stanza,
                 "stopped_measure": restart.stopped_measure,
                 "again_measure": restart.again_measure,
+                "phrase": restart.phrase or None,
             }
             for restart in report.restarts
         ],

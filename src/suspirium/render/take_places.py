@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Literal
 
 from suspirium.plan.model import LeadingPlan
-from suspirium.render.take_words import beats
+from suspirium.render.take_words import beats, repeated, times
 from suspirium.render.words import ranges
 from suspirium.tables import load
 from suspirium.take.lines import breath_long, breath_short, usual_gap
@@ -37,7 +37,8 @@ def spots(report: TakeReport, plan: LeadingPlan) -> tuple[Spot, ...]:
     """Every note that went wrong, every beat added or lost, every lift and gap that was too
     short or too long, in score order; the same thing in several stanzas is one spot."""
     found: dict[tuple[Fraction, str, int | None, Sign, str], set[int]] = {}
-    for at_q, voice, midi, sign, text, stanza in (*_notes(report), *_line_ends(report, plan)):
+    rows = (*_notes(report), *_line_ends(report, plan), *_restarts(report, plan))
+    for at_q, voice, midi, sign, text, stanza in rows:
         found.setdefault((at_q, voice, midi, sign, text), set()).add(stanza)
     ordered = sorted(found, key=lambda key: (key[0], key[1], min(found[key]), key[4]))
     return tuple(Spot(*key[:4], _stanzas(found[key]), key[4]) for key in ordered)
@@ -74,6 +75,16 @@ def _note_words(fault: NoteFault) -> str:
     return f"+ {fault.played_name}"
 
 
+def _restarts(report: TakeReport, plan: LeadingPlan) -> Iterator[_Row]:
+    """Where something was begun again."""
+    measures = {measure.number: measure.onset_q for measure in reversed(plan.hymn.measures)}
+    lines = {phrase.number: phrase.first_onset_q for phrase in plan.phrases}
+    for restart, count in repeated(report):
+        at_q = lines.get(restart.phrase, measures.get(restart.again_measure))
+        if at_q is not None:
+            yield at_q, "", None, "line", f"from here {times(count)}", restart.stanza
+
+
 def _line_ends(report: TakeReport, plan: LeadingPlan) -> Iterator[_Row]:
     for end in report.line_ends:
         for text in _line_words(end):
@@ -96,6 +107,6 @@ def _line_words(end: LineEnd) -> Iterator[str]:
     if added:
         yield f"{beats(abs(end.added_q))} {'added' if end.added_q > 0 else 'lost'}"
     if breath_short(end.silence_s, end.planned_silence_s):
-        yield f"lift too short ({end.silence_s:.2f} s)"
+        yield f"lift too short ({end.silence_s:.1f} s)"
     elif not added and breath_long(end.silence_s, end.planned_silence_s):
-        yield f"lift too long ({end.silence_s:.2f} s)"
+        yield f"lift too long ({end.silence_s:.1f} s)"

@@ -16,6 +16,7 @@ from suspirium.render.take_history import history_rows, history_sentences
 from suspirium.render.take_plots import gap_plot, lift_plot, pulse_plot
 from suspirium.render.take_score import marked_take
 from suspirium.render.take_text import heard, notes_words
+from suspirium.render.take_words import restart_words
 from suspirium.render.typeset import set_document
 from suspirium.render.typography import curly_prose
 from suspirium.tables import load
@@ -23,16 +24,11 @@ from suspirium.take.history import History
 from suspirium.take.report import LineEnd, NoteFault, TakeReport
 
 _WIDTH_MM, _HEIGHT_MM = 190.0, 248.0  # of the score on its page, below the heading
-_MOST_FAULTS = 12  # listed on paper; the page on the screen has all
 
 
 def report_pdf(values: Mapping[str, Any]) -> bytes:
-    """The report as A4 pages, from its `report_values`."""
-    faults = values["faults"]
-    rest = len(faults) - _MOST_FAULTS
-    if rest > 0:
-        faults = [*faults[:_MOST_FAULTS], f"and {rest} more"]
-    return set_document("take.typ", {**values, "faults": faults})[0]
+    """The report as A4 pages, from its `report_values`; notes are named in the score only."""
+    return set_document("take.typ", values)[0]
 
 
 def report_html(values: Mapping[str, Any]) -> bytes:
@@ -66,6 +62,7 @@ def report_values(
         "line_ends": [list(_cells(end)) for end in report.line_ends],
         "notes": notes_words(report),
         "faults": [_fault_words(fault) for fault in report.faults],
+        "again": list(restart_words(report)),
         "left_out": list(report.not_measured),
         "since": list(history_sentences(history)) if history else [],
         "takes": history_rows(history) if history and history.against else [],

@@ -7,7 +7,7 @@ from math import isfinite
 from textwrap import wrap
 
 from suspirium.render.take_history import history_sentences
-from suspirium.render.take_words import beats, drift
+from suspirium.render.take_words import beats, drift, restart_words
 from suspirium.render.textlines import WIDTH, item
 from suspirium.tables import load
 from suspirium.take.history import History
@@ -54,12 +54,8 @@ def _lines(report: TakeReport) -> Iterator[str]:
             f"({report.planned_gap_q:g} planned), {gap.silence_s:.2f} s of silence.",
         )
     yield from item("Notes", notes_words(report))
-    for restart in report.restarts:
-        yield from item(
-            "Again",
-            f"stanza {restart.stanza}: stopped in measure {restart.stopped_measure}, "
-            f"began again in measure {restart.again_measure}.",
-        )
+    for text in restart_words(report):
+        yield from item("Again", text)
     for text in report.not_measured:
         yield from item("Left out", f"{text}.")
 

@@ -34,7 +34,9 @@ def line_ends(
             continue
         around = line_chords(way, index, None)
         if around is None or any(around[0] < again <= around[1] for _, again in played.restarts):
-            left_out.append(f"the end of line {index + 1} in stanza {stanza}: it was not played on")
+            left_out.append(
+                f"the end of line {index + 1} in stanza {stanza}: the next line was begun again"
+            )
             continue
         sounded = _sounded(plan, way, played, index, notes)
         if sounded is None and _in_part(way, plan.hymn.melody.name):

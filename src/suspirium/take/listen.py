@@ -83,6 +83,11 @@ def listen(plan: LeadingPlan, take: Take) -> TakeReport:
         not_measured=(
             *_of_the_part(plan, found, gaps),
             *(f"the gap after {_after(stanza)}: something was played there" for stanza in filled),
+            *(
+                f"the pulse of stanza {stanza} against the plan: something was begun again in it"
+                for (stanza, _, _), again in zip(played, restarted, strict=True)
+                if again and stanza != INTRODUCTION
+            ),
             *left_out,
         ),
         advice=advice(measures),
@@ -165,7 +170,7 @@ def _faults(plan: LeadingPlan, found: Match, stanza: int, one: PlayedPass) -> It
             stanza=stanza,
             measure=measure_at(plan.hymn, onset_q).number,
             onset_q=onset_q,
-            voice=_voice(fault, way),
+            voice=_voice(fault, way, played),
             expected_midi=expected,
             played_midi=played,
             expected_name="" if expected is None else str(spelled(expected, fifths)),
@@ -173,9 +178,10 @@ def _faults(plan: LeadingPlan, found: Match, stanza: int, one: PlayedPass) -> It
         )
 
 
-def _voice(fault: Fault, way: Way) -> str:
-    """The voice of the key; of a note too many the nearest voice in its chord."""
-    key = fault.key or way.chords[fault.chord].keys[-1]
+def _voice(fault: Fault, way: Way, midi: int | None) -> str:
+    """The voice of the key; of a note too many (sounding at `midi`) the nearest in its chord."""
+    keys = way.chords[fault.chord].keys
+    key = fault.key or min(keys, key=lambda key: abs(key.midi - (midi or 0)))
     return key.voices[0]
 
 
@@ -184,8 +190,12 @@ def _restarts(
 ) -> Iterator[Restart]:
     for stanza, way, one in played:
         for stopped, again in one.restarts:
+            line = way.chords[again]
+            whole = line.opens and way.chords[stopped].phrase == line.phrase
+            ended = stopped + 1 == len(way.chords) or way.chords[stopped + 1].opens
             yield Restart(
                 stanza,
                 measure_at(plan.hymn, way.chords[stopped].written_q).number,
-                measure_at(plan.hymn, way.chords[again].written_q).number,
+                measure_at(plan.hymn, line.written_q).number,
+                way.clock.phrase_ends[line.phrase].phrase.number if whole and ended else 0,
             )

@@ -107,11 +107,15 @@ class TouchMeasure:
 
 @dataclass(frozen=True, slots=True)
 class Restart:
-    """Where the player stopped and where she began again."""
+    """Where the player stopped and where she began again.
+
+    `phrase` is the number of the line where it was exactly one whole line, else 0.
+    """
 
     stanza: int
     stopped_measure: int
     again_measure: int
+    phrase: int = 0
 
 
 @dataclass(frozen=True, slots=True)

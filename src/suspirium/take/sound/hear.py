@@ -80,7 +80,7 @@ def hear(sound: Floats, ways: Sequence[Way], quarter_s: float, closing_q: float)
         quarter_s = _quarter_s(chords, segments) or quarter_s
         spread = table.number("sound.spread")
         if learn:
-            templates = _learnt(features, level, segments, templates)
+            templates = _learnt(features, level, segments, templates, sounding(ways))
     segments = _of_the_hymn(chords, segments, quarter_s)
     course = _course(chords, segments, quarter_s)
     return Heard(segments, cents, rt_s, quarter_s, course, transposed)
@@ -213,10 +213,22 @@ def _quarter_lengths(chords: Chords, segments: Sequence[Segment]) -> list[float]
     ]
 
 
-def _learnt(features: Floats, level: Array, segments: Sequence[Segment], templates: Array) -> Array:
-    """Templates mixed with the mean of what was heard for each chord, its edges left out."""
+def _learnt(
+    features: Floats,
+    level: Array,
+    segments: Sequence[Segment],
+    templates: Array,
+    keys: Sequence[tuple[int, ...]],
+) -> Array:
+    """Templates mixed with the mean of what was heard for each chord, its edges left out.
+
+    Chords of the same keys are one: else a line that comes again would look like the place
+    that it was first taken for.
+    """
     table = load("take")
     weight = table.number("sound.first_template_s") / FRAME_S
+    first = {chord: index for index, chord in reversed(list(enumerate(keys)))}
+    alike = np.array([first[chord] for chord in keys])
     sums = templates * weight
     edge = round(table.number("sound.edge_s") / FRAME_S)
     for segment in segments:
@@ -225,5 +237,5 @@ def _learnt(features: Floats, level: Array, segments: Sequence[Segment], templat
         start, stop = segment.start + edge, segment.stop - edge
         if stop > start:
             loud = level[start:stop, None]
-            sums[segment.chord] += (features[start:stop] * loud).sum(0)
-    return unit(sums)
+            sums[alike[segment.chord]] += (features[start:stop] * loud).sum(0)
+    return unit(sums[alike])
