@@ -1,0 +1,66 @@
+"""Takes as files: what they hold counts, not what they are called."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+
+from suspirium.desk.listening import listen_to, take_files
+from suspirium.desk.planning import plan_file
+from suspirium.errors import TakeError
+from suspirium.plan.model import LeadingPlan
+from tests.conftest import PARISH
+from tests.playing import Playing, as_midi, play
+
+
+@cache
+def plan() -> LeadingPlan:
+    return plan_file(PARISH / "fallowmere.abc")
+
+
+@cache
+def keys() -> bytes:
+    return as_midi(play(plan(), Playing(seed=1)).notes)
+
+
+@pytest.mark.parametrize("name", ["take.mid", "take.wav", "take.flac", "take"])
+def test_keys_are_keys_whatever_their_file_is_called(tmp_path: Path, name: str) -> None:
+    (tmp_path / name).write_bytes(keys())
+    report = listen_to(plan(), tmp_path / name)
+    assert (report.stanzas_found, report.matched is None) == (3, False)
+
+
+def test_a_recording_called_midi_is_heard_as_a_recording(tmp_path: Path) -> None:
+    path = tmp_path / "take.mid"
+    soundfile.write(path, np.zeros(16000), 16000, format="WAV")
+    with pytest.raises(TakeError, match="silent"):
+        listen_to(plan(), path)
+
+
+@pytest.mark.parametrize(
+    ("data", "words"),
+    [
+        (b"", "empty"),
+        (b"Dear organist, the take is attached.", "no MIDI file"),
+        (keys()[: len(keys()) // 2], "its end is missing"),
+    ],
+    ids=["empty", "text", "cut short"],
+)
+def test_files_that_are_no_takes_are_said_in_one_sentence(
+    tmp_path: Path, data: bytes, words: str
+) -> None:
+    path = tmp_path / "take.mid"
+    path.write_bytes(data)
+    with pytest.raises(TakeError, match=words) as said:
+        listen_to(plan(), path)
+    assert "\n" not in str(said.value)
+
+
+def test_a_folder_gives_its_takes_in_order(tmp_path: Path) -> None:
+    for name in ("b.mid", "a.FLAC", "notes.txt"):
+        (tmp_path / name).write_bytes(b"")
+    assert [path.name for path in take_files([tmp_path])] == ["a.FLAC", "b.mid"]
