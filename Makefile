@@ -41,6 +41,7 @@ bench: $(DEV)
 	$(BIN)/python benchmarks/underlay/evaluate.py
 	$(BIN)/python benchmarks/take/evaluate.py
 	$(BIN)/python benchmarks/take/beside.py
+	$(BIN)/python benchmarks/take/other_hymns.py --every 5
 	$(BIN)/python benchmarks/phrases/evaluate.py
 	$(BIN)/python benchmarks/introductions/evaluate.py
 	$(BIN)/python benchmarks/technique/effort.py
