@@ -9,6 +9,7 @@ from suspirium.render.numbers import number
 from suspirium.score.sounding import measure_at
 from suspirium.technique import A_START, CARE
 from suspirium.technique.model import Effort, HardPassage, MeasureEffort, PlayedNote, Technique
+from suspirium.technique.share import share
 
 FORMAT = "suspirium-technique/1"
 
@@ -21,6 +22,7 @@ def technique_values(plan: LeadingPlan, technique: Technique, source: str) -> di
         "title": plan.hymn.title,
         "arrangement": technique.arrangement,
         "stanza": technique.stanza,
+        "stanzas_alike": _alike(plan, technique),
         "notes": [_note(plan, note) for note in technique.notes],
         "effort": _effort(technique.effort),
         "caution": [A_START, CARE],
@@ -28,6 +30,16 @@ def technique_values(plan: LeadingPlan, technique: Technique, source: str) -> di
             {"text": remark.text, "place": str(remark.place)} for remark in technique.remarks
         ],
     }
+
+
+def _alike(plan: LeadingPlan, technique: Technique) -> list[int]:
+    """The stanzas whose keys go down and come up as in the technique's own."""
+    own = share(plan, technique.arrangement, technique.stanza)
+    return [
+        number
+        for number in plan.stanza_numbers
+        if number == technique.stanza or share(plan, technique.arrangement, number) == own
+    ]
 
 
 def technique_failure(source: str, message: str) -> dict[str, Any]:

@@ -42,3 +42,20 @@ def test_the_schema_refuses_a_sixth_finger_and_a_foot_on_the_manual() -> None:
 
 def test_format_and_schema_name_the_same_version() -> None:
     assert SCHEMA["$defs"]["technique"]["properties"]["format"]["const"] == FORMAT
+
+
+def test_stanzas_alike_have_the_same_fingers_and_the_others_other_keys() -> None:
+    found = set()
+    for path in sorted(PARISH.glob("*.abc")):
+        plan = plan_hymn(read(path.read_bytes(), path.name))
+        values = technique_values(plan, find_technique(plan), path.name)
+        for number in plan.stanza_numbers:
+            again = technique_values(plan, find_technique(plan, stanza=number), path.name)
+            alike = number in values["stanzas_alike"]
+            keys = [
+                sorted((n["midi_pitch"], n["onset_q"], n["release_q"]) for n in one["notes"])
+                for one in (values, again)
+            ]
+            assert (again["notes"] == values["notes"]) if alike else (keys[0] != keys[1])
+            found.add(alike)
+    assert found == {True, False}
