@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
+from functools import cache
 from itertools import pairwise
 from math import atan, degrees
 
@@ -38,6 +39,7 @@ SCORES = [*sorted(PARISH.glob("*.abc")), *sorted(HYMNS.glob("*.abc"))[1::9]]
 bounded = settings(deadline=None, max_examples=12, suppress_health_check=list(HealthCheck))
 
 
+@cache  # both are frozen: every test may look at the same ones
 def planned(path) -> tuple[LeadingPlan, Technique]:
     plan = plan_hymn(read(path.read_bytes(), path.name))
     return plan, find_technique(plan)
