@@ -15,7 +15,7 @@ from suspirium.tables import load
 from suspirium.technique.fingers.moves import move
 from suspirium.technique.fingers.names import CHOICES, COUNT, NONE, NUMBERS, SIDES
 from suspirium.technique.fingers.spans import on_grid
-from suspirium.technique.fingers.states import Array, States, states_of
+from suspirium.technique.fingers.states import Array, States, pair_points, states_of
 from suspirium.technique.hand import Hand, Level, Reach, reach_of
 from suspirium.technique.keyboard import is_black
 from suspirium.technique.share import Key, Part, hand_points
@@ -63,6 +63,11 @@ class Costs:
         found = _states(self, tuple(midi - octave for midi in midis), choices, left_out)
         return replace(found, place=found.place + octave)
 
+    def pair(self, low_key: int, high_key: int) -> Array:
+        """Points of two keys held together; pairs an octave apart share them."""
+        octave = 12 * (low_key // 12)
+        return _pair(self, low_key - octave, high_key - octave)
+
     def moves(self, key: int, next_key: int, *, one_line: bool) -> MoveArrays:
         """Moves between two keys; pairs of keys of one shape share them."""
         octave = 12 * (min(key, next_key) // 12)
@@ -73,9 +78,14 @@ class Costs:
         return _strike(key.part, is_black(key.midi))
 
 
+@lru_cache(maxsize=2048)
+def _pair(costs: Costs, low_key: int, high_key: int) -> Array:
+    return pair_points(costs.reaches, low_key, high_key)
+
+
 @lru_cache(maxsize=4096)
 def _states(costs: Costs, midis: tuple[int, ...], choices: tuple[int, ...], out: int) -> States:
-    return states_of(midis, costs.reaches, choices, out)
+    return states_of(midis, costs.reaches, choices, out, costs.pair)
 
 
 @lru_cache(maxsize=4096)

@@ -6,7 +6,9 @@ is an ascending choice: hands and fingers never cross within a chord.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import combinations
 
 import numpy as np
@@ -40,17 +42,37 @@ class States:
     steps: NDArray[np.int64]
 
 
+# Points of two keys held together, (CHOICES, CHOICES): rows are the lower key's finger,
+# columns the higher one's; NaN where it can't be.
+Pair = Callable[[int, int], Array]
+
+
+def pair_points(reaches: Reaches, low_key: int, high_key: int) -> Array:
+    """The points of a `Pair`; nothing between two hands, or for a key without a finger."""
+    points = np.zeros((CHOICES, CHOICES))
+    for low in range(COUNT):
+        for high in range(COUNT):
+            if SIDES[low] == SIDES[high]:
+                keys = (low_key, NUMBERS[low]), (high_key, NUMBERS[high])
+                found = chord(reaches, SIDES[low], *keys)
+                points[low, high] = np.nan if found is None else found
+    return points
+
+
 def states_of(
-    midis: tuple[int, ...], reaches: Reaches, choices: tuple[int, ...], left_out: int
+    midis: tuple[int, ...], reaches: Reaches, choices: tuple[int, ...], left_out: int, pair: Pair
 ) -> States:
     """The states of a chord (`midis` ascend); up to `left_out` keys may have no finger."""
-    found = _possible(midis, reaches, choices, left_out)
-    fingers = np.array(found, dtype=np.int64).reshape(len(found), len(midis))
+    places = combinations(range(len(midis)), 2)
+    pairs = {(i, j): pair(midis[i], midis[j]) for i, j in places}
+    fingers = _possible(len(midis), choices, left_out, pairs)
     changed = fingers[:, None, :] != fingers[None, :, :]
     return States(
         fingers=fingers,
         one_hot=_one_hot(fingers),
-        pair_points=_pair_points(midis, reaches, fingers),
+        pair_points={
+            (i, j): points[fingers[:, i], fingers[:, j]] for (i, j), points in pairs.items()
+        },
         place=_places(midis, reaches, fingers),
         changed=changed,
         steps=_steps(fingers, changed),
@@ -58,33 +80,27 @@ def states_of(
 
 
 def _possible(
-    midis: tuple[int, ...], reaches: Reaches, choices: tuple[int, ...], left_out: int
-) -> list[tuple[int, ...]]:
+    keys: int, choices: tuple[int, ...], left_out: int, pairs: Mapping[tuple[int, int], Array]
+) -> NDArray[np.int64]:
+    """(states, keys) fingers that can hold the keys, those that leave none out first."""
     found = []
-    for count in range(min(left_out, len(midis)) + 1):
-        for missing in combinations(range(len(midis)), count):
-            played = [place for place in range(len(midis)) if place not in missing]
-            for chosen in combinations(choices, len(played)):
-                state = [NONE] * len(midis)
-                for place, finger in zip(played, chosen, strict=True):
-                    state[place] = finger
-                if _held(midis, reaches, state):
-                    found.append(tuple(state))
-    return found
+    for count in range(min(left_out, keys) + 1):
+        chosen = _choices(choices, keys - count)
+        for missing in combinations(range(keys), count):
+            played = [place for place in range(keys) if place not in missing]
+            state = np.full((len(chosen), keys), NONE, dtype=np.int64)
+            state[:, played] = chosen
+            held = np.ones(len(state), dtype=bool)
+            for (i, j), points in pairs.items():
+                held &= ~np.isnan(points[state[:, i], state[:, j]])
+            found.append(state[held])
+    return np.concatenate(found)
 
 
-def _held(midis: tuple[int, ...], reaches: Reaches, state: list[int]) -> bool:
-    pairs = combinations(range(len(midis)), 2)
-    return all(_points(midis, reaches, state[i], state[j], i, j) is not None for i, j in pairs)
-
-
-def _points(
-    midis: tuple[int, ...], reaches: Reaches, low: int, high: int, i: int, j: int
-) -> float | None:
-    """Points of two keys of the chord together; none between two hands."""
-    if NONE in (low, high) or SIDES[low] != SIDES[high]:
-        return 0.0
-    return chord(reaches, SIDES[low], (midis[i], NUMBERS[low]), (midis[j], NUMBERS[high]))
+@lru_cache(maxsize=64)
+def _choices(choices: tuple[int, ...], count: int) -> NDArray[np.int64]:
+    """(ways, count) ascending choices of fingers."""
+    return np.array(list(combinations(choices, count)), dtype=np.int64).reshape(-1, count)
 
 
 def _one_hot(fingers: NDArray[np.int64]) -> Array:
@@ -92,17 +108,6 @@ def _one_hot(fingers: NDArray[np.int64]) -> Array:
     hot = np.zeros((states, keys, CHOICES))
     hot[np.arange(states)[:, None], np.arange(keys)[None, :], fingers] = 1.0
     return hot.reshape(states, keys * CHOICES)
-
-
-def _pair_points(
-    midis: tuple[int, ...], reaches: Reaches, fingers: NDArray[np.int64]
-) -> dict[tuple[int, int], Array]:
-    return {
-        (i, j): np.array(
-            [_points(midis, reaches, low, high, i, j) for low, high in fingers[:, [i, j]].tolist()]
-        )
-        for i, j in combinations(range(len(midis)), 2)
-    }
 
 
 def rest_places(reaches: Reaches) -> tuple[float, ...]:
@@ -114,17 +119,14 @@ def rest_places(reaches: Reaches) -> tuple[float, ...]:
 
 def _places(midis: tuple[int, ...], reaches: Reaches, fingers: NDArray[np.int64]) -> Array:
     """Each hand's thumb as its fingers at rest would have it, the mean of its fingers."""
-    rest = rest_places(reaches)
+    rest = np.array([*(rest_places(reaches)[number - 1] for number in NUMBERS), 0.0])
+    keys = np.array([position(midi) for midi in midis])
     place = np.full((len(fingers), 2), np.nan)
-    for row, state in enumerate(fingers.tolist()):
-        for side, sign in enumerate((-1.0, 1.0)):
-            thumbs = [
-                position(midi) - sign * rest[NUMBERS[finger] - 1]
-                for midi, finger in zip(midis, state, strict=True)
-                if finger < COUNT and (finger >= COUNT // 2) == (side == 1)
-            ]
-            if thumbs:
-                place[row, side] = sum(thumbs) / len(thumbs)
+    for side, sign in enumerate((-1.0, 1.0)):
+        own = (fingers < COUNT) & ((fingers >= COUNT // 2) == (side == 1))
+        count = own.sum(axis=1)
+        thumbs = np.where(own, keys - sign * rest[fingers], 0.0).sum(axis=1)
+        place[count > 0, side] = thumbs[count > 0] / count[count > 0]
     return place
 
 
