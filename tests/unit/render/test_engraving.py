@@ -1,7 +1,11 @@
 from __future__ import annotations
 
+import sys
+from concurrent.futures import ThreadPoolExecutor
+
 import pytest
 
+from suspirium.desk.planning import plan_file
 from suspirium.plan.build import plan_hymn
 from suspirium.render.engrave.collisions import collisions
 from suspirium.render.engrave.face import text_width
@@ -10,6 +14,7 @@ from suspirium.render.engrave.shapes import UNITS_PER_MM, Box
 from suspirium.render.engrave.sheet import engrave
 from suspirium.render.engrave.values import figures
 from suspirium.render.page import arrange
+from suspirium.render.screen import screen_sheet
 from suspirium.render.typography import curly
 from suspirium.score.reading import read
 from tests.conftest import HYMNS, PARISH
@@ -71,3 +76,19 @@ def test_lengths_as_figures(length, expected) -> None:
 
 def test_widths_come_from_the_face() -> None:
     assert text_width("mm", 10) > text_width("ii", 10) > 0
+
+
+def test_two_pages_may_be_engraved_at_once() -> None:
+    """A desk in a browser engraves in several threads, one page at several widths."""
+    plans = [plan_file(PARISH / f"{name}.abc") for name in ("fallowmere", "osmerley")]
+    wanted = [(plan, width_mm) for plan in plans for width_mm in (188.0, 130.0, 85.0)]
+    alone = [screen_sheet(plan, width_mm=width_mm) for plan, width_mm in wanted]
+    interval_s = sys.getswitchinterval()
+    sys.setswitchinterval(1e-5)  # so that threads meet
+    try:
+        with ThreadPoolExecutor(len(wanted)) as pool:
+            together = list(pool.map(lambda one: screen_sheet(one[0], width_mm=one[1]), wanted))
+    finally:
+        sys.setswitchinterval(interval_s)
+    starts = [[system.start_q for system in sheet.systems] for sheet in together]
+    assert starts == [[system.start_q for system in sheet.systems] for sheet in alone]

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
+from threading import Lock
 from typing import Any
 
 from lxml import etree
@@ -96,6 +97,9 @@ class System:
         return max([self.staves[-1][1], *bottoms])
 
 
+_ONE_AT_A_TIME = Lock()  # the engraver keeps options and music between calls
+
+
 @cache
 def _toolkit() -> Any:
     import verovio
@@ -112,17 +116,18 @@ def draw(mei: str, *, width_mm: float, spacing: float, broken: bool) -> etree._E
     `spacing` is how far a quarter pushes the next note away; without `broken` everything
     stands in one system at its natural width.
     """
-    toolkit = _toolkit()
-    toolkit.setOptions(
-        {
-            **_OPTIONS,
-            "breaks": "encoded" if broken else "none",
-            "pageWidth": round(width_mm * UNITS_PER_MM / 10),
-            "spacingLinear": spacing,
-        }
-    )
-    toolkit.loadData(mei)
-    return etree.fromstring(toolkit.renderToSVG(1).encode())
+    options = {
+        **_OPTIONS,
+        "breaks": "encoded" if broken else "none",
+        "pageWidth": round(width_mm * UNITS_PER_MM / 10),
+        "spacingLinear": spacing,
+    }
+    with _ONE_AT_A_TIME:
+        toolkit = _toolkit()
+        toolkit.setOptions(options)
+        toolkit.loadData(mei)
+        drawn = toolkit.renderToSVG(1)
+    return etree.fromstring(drawn.encode())
 
 
 def systems(

@@ -100,7 +100,8 @@ def _possible(
 @lru_cache(maxsize=64)
 def _choices(choices: tuple[int, ...], count: int) -> NDArray[np.int64]:
     """(ways, count) ascending choices of fingers."""
-    return np.array(list(combinations(choices, count)), dtype=np.int64).reshape(-1, count)
+    ways = list(combinations(choices, count))
+    return np.array(ways, dtype=np.int64).reshape(len(ways), count)
 
 
 def _one_hot(fingers: NDArray[np.int64]) -> Array:
