@@ -14,12 +14,14 @@ from suspirium.desk.deciding import version_of
 from suspirium.desk.finding import find_score
 from suspirium.desk.naming import folder_name
 from suspirium.desk.own_desk import desk_folder
-from suspirium.desk.service_typed import key_typed, stanzas_typed
-from suspirium.desk.serving import add_moments, new_service, read_order_file
+from suspirium.desk.service_typed import characters_typed, key_typed, stanzas_typed
+from suspirium.desk.serving import add_moments, new_service, read_order_file, try_moment
 from suspirium.desk.week_typed import day_typed, time_typed
 from suspirium.errors import ServiceError, SuspiriumError
 from suspirium.service.order import HymnMoment, Moment, Order, order_text, read_order
 from suspirium.store import read_bytes, write_whole
+
+_CHARACTER = "character-"
 
 
 def orders_folder() -> Path:
@@ -72,27 +74,39 @@ def begin_order(asked: Mapping[str, str], room: str, singers: int | None) -> str
 
 def add_to_order(stem: str, asked: Mapping[str, str]) -> None:
     """Puts a hymn (``hymn``, its number in the library, with ``place``, ``stanzas``,
-    ``introduction``, ``key``, ``amen``, ``broaden``, ``new_tune``) or another moment (``what``,
-    ``minutes``) at the end."""
+    ``introduction``, ``key``, ``amen``, ``broaden``, ``new_tune``, ``character-2`` for that
+    stanza) or another moment (``what``, ``minutes``) at the end."""
+    path = order_path(stem)
     moment: HymnMoment | Moment
     if asked.get("hymn"):
-        moment = HymnMoment(
-            hymn=asked["hymn"],
-            place=asked.get("place") or "middle",
-            stanzas=stanzas_typed(asked.get("stanzas", "")),
-            introduction=int(asked["introduction"])
-            if asked.get("introduction", "").isdigit()
-            else 1,
-            key=key_typed(asked.get("key") or "printed"),
-            amen="amen" in asked,
-            broaden="broaden" in asked,
-            new_tune="new_tune" in asked,
-        )
+        moment = _hymn_moment(asked["hymn"], asked)
+        try_moment(path, read_order_file(path), moment)
     elif asked.get("what", "").strip():
         moment = Moment(asked["what"].strip(), _minutes(asked.get("minutes", "")))
     else:
         raise ServiceError("choose a hymn, or say what else happens")
-    add_moments(order_path(stem), (moment,))
+    add_moments(path, (moment,))
+
+
+def _hymn_moment(hymn: str, asked: Mapping[str, str]) -> HymnMoment:
+    introduction = asked.get("introduction", "")
+    return HymnMoment(
+        hymn=hymn,
+        place=asked.get("place") or "middle",
+        stanzas=stanzas_typed(asked.get("stanzas", "")),
+        introduction=int(introduction) if introduction.isdigit() else 1,
+        key=key_typed(asked.get("key") or "printed"),
+        amen="amen" in asked,
+        broaden="broaden" in asked,
+        new_tune="new_tune" in asked,
+        characters=characters_typed(
+            [
+                f"{name.removeprefix(_CHARACTER)}={value}"
+                for name, value in asked.items()
+                if name.startswith(_CHARACTER) and value
+            ]
+        ),
+    )
 
 
 def _minutes(text: str) -> float:
@@ -102,10 +116,14 @@ def _minutes(text: str) -> float:
         raise ServiceError(f"{text!r} is no number of minutes") from None
 
 
-def change_order(stem: str, version: str, place: int, how: str) -> None:
+def change_order(
+    stem: str, version: str, place: int, how: str, asked: Mapping[str, str] | None = None
+) -> None:
     """Moves the moment at `place` (from 0) "up" or "down", or takes it "out".
 
-    `ServiceError` if the order was changed meanwhile, or there is no such moment.
+    With "anew" a hymn stays there and is played as `asked` (see `add_to_order`).
+    `SuspiriumError` if the order was changed meanwhile, there is no such moment, or the hymn
+    can't be played so; then nothing is changed.
     """
     path = order_path(stem)
     text = read_bytes(path).decode("utf-8")
@@ -118,6 +136,12 @@ def change_order(stem: str, version: str, place: int, how: str) -> None:
     moment = moments.pop(place)
     if how in ("up", "down"):
         moments.insert(max(0, place + (1 if how == "down" else -1)), moment)
+    elif how == "anew" and isinstance(moment, HymnMoment):
+        anew = _hymn_moment(moment.hymn, asked or {})
+        try_moment(path, order, anew)
+        moments.insert(place, anew)
+    elif how != "out":
+        raise ServiceError("a moment is moved up or down, taken out, or played anew")
     write_whole(path, order_text(replace(order, moments=tuple(moments))).encode())
 
 

@@ -75,6 +75,12 @@ def the_service(
     return whole_service(order, organ, served), tuple(own)
 
 
+def try_moment(path: Path, order: Order, moment: HymnMoment) -> None:
+    """Serves one hymn of an order file for trial; `SuspiriumError` where it can't be."""
+    organ = read_organ_file(path.parent / order.organ) if order.organ else None
+    _served(_found(path, moment), order, moment, organ)
+
+
 def _served(found: Found, order: Order, moment: HymnMoment, organ: Organ | None) -> Served:
     try:
         return serve(moment, plan_found(found, settings_for(order, moment)), organ)

@@ -33,6 +33,8 @@ from suspirium.render.service_words import (
     time_words,
     when_words,
 )
+from suspirium.service.order import HymnMoment
+from suspirium.service.registration.character import CHARACTERS
 from suspirium.service.served import Served
 from suspirium.service.whole import Service
 from suspirium.web.bench import BenchHymn, bench_hymn, saved_bench, show_bench
@@ -41,6 +43,7 @@ from suspirium.web.forms import typed
 from suspirium.web.pages import page
 
 _PLACES = ("opening", "middle", "prayer", "communion", "closing")
+_KEYS: tuple[str | int, ...] = ("printed", "proposed", 3, 2, 1, -1, -2, -3, -4)
 _SHEETS = {"bench.pdf": "application/pdf", "choir.pdf": "application/pdf",
            "service.ics": "text/calendar"}  # fmt: skip
 
@@ -58,6 +61,8 @@ class MomentView:
     number: int = 0
     bench: Bench | None = None
     reasons: tuple[str, ...] = ()
+    moment: HymnMoment | None = None
+    sung: tuple[int, ...] = ()
 
 
 def listed(request: Request) -> Response:
@@ -118,6 +123,9 @@ def _page(request: Request, stem: str, status: int = 200, wrong: str = "") -> Re
         lasts=time_words(service.seconds) if service else "",
         hymns=hymns,
         places=_PLACES,
+        keys=_KEYS,
+        usual=HymnMoment(""),
+        characters=CHARACTERS,
         caution=CAUTION,
         wrong=wrong,
     )
@@ -142,6 +150,8 @@ def _moments(service: Service) -> Iterator[MomentView]:
             number,
             bench_of(moment, service.organ),
             tuple(dict.fromkeys(row.reason for row in moment.rows)),
+            moment.moment,
+            moment.plan.stanza_numbers,
         )
 
 
@@ -153,13 +163,13 @@ async def add(request: Request) -> Response:
 
 
 async def change(request: Request) -> Response:
-    """Moves a moment, or takes it out."""
+    """Moves a moment, takes it out, or has a hymn played in another way."""
     stem = request.path_params["stem"]
     asked = await typed(request)
-    place = int(asked.get("place", "")) if asked.get("place", "").isdigit() else -1
+    place = int(asked.get("moment", "")) if asked.get("moment", "").isdigit() else -1
 
     def work() -> None:
-        change_order(stem, asked.get("version", ""), place, asked.get("how", ""))
+        change_order(stem, asked.get("version", ""), place, asked.get("how", ""), asked)
 
     return await run_in_threadpool(_changed, request, stem, work)
 
@@ -168,7 +178,7 @@ def _changed(request: Request, stem: str, work: Callable[[], None]) -> Response:
     order_path(stem)
     try:
         work()
-    except ServiceError as wrong:
+    except SuspiriumError as wrong:
         return _page(request, stem, 422, str(wrong))
     return RedirectResponse(f"/service/{stem}?said=changed", 303)
 

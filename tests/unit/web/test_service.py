@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import re
 
+import pytest
 from starlette.testclient import TestClient
 
 from suspirium.desk.own_desk import organs, own_desk
@@ -42,12 +43,60 @@ def test_moments_move_and_go_but_not_unseen(parish: TestClient) -> None:
     page = parish.get(path).text
     found = re.search(r'name="version" value="(\w+)"', page)
     assert found
-    move = {"version": found.group(1), "place": "2", "how": "up"}
+    move = {"version": found.group(1), "moment": "2", "how": "up"}
     assert parish.post(f"{path}/change", data=move).status_code == 303
     assert _titles(parish.get(path).text) == ["The lamps are lit", "Come, you rivers", "Sermon"]
     stale = parish.post(f"{path}/change", data=move)
     assert stale.status_code == 422
     assert "changed in another window" in stale.text
+
+
+def _version(page: str) -> str:
+    found = re.search(r'name="version" value="(\w+)"', page)
+    assert found
+    return found.group(1)
+
+
+def test_a_hymn_is_played_in_another_way_where_it_stands(parish: TestClient) -> None:
+    path = _begun(parish)
+    before = parish.get(path).text
+    asked = {
+        "version": _version(before),
+        "moment": "2",
+        "how": "anew",
+        "place": "communion",
+        "stanzas": "1,3",
+        "key": "-2",
+        "introduction": "0",
+        "character-3": "great",
+    }
+    assert parish.post(f"{path}/change", data=asked).status_code == 303
+    page = parish.get(path).text
+    assert _titles(page) == _titles(before)
+    assert "You call this stanza great" in page
+    assert "F major; " in page
+    assert "introduction: none" in page
+    assert "has an amen" not in page, "a tick taken off is off"
+
+
+@pytest.mark.parametrize(
+    ("wrong", "told"),
+    [
+        ({"stanzas": "9"}, "has no stanza 9"),
+        ({"character-1": "loud"}, "not &#39;loud&#39;"),
+        ({"key": "40"}, "too far"),
+    ],
+)
+def test_what_cannot_be_played_changes_nothing(
+    parish: TestClient, wrong: dict[str, str], told: str
+) -> None:
+    path = _begun(parish)
+    before = parish.get(path).text
+    asked = {"version": _version(before), "moment": "0", "how": "anew"} | wrong
+    answer = parish.post(f"{path}/change", data=asked)
+    assert answer.status_code == 422
+    assert told in answer.text
+    assert parish.get(path).text == before
 
 
 def test_sheets_sound_and_bench_view(parish: TestClient) -> None:
@@ -66,8 +115,9 @@ def test_sheets_sound_and_bench_view(parish: TestClient) -> None:
 def test_what_is_wrong_is_said_and_no_path_leads_out(parish: TestClient) -> None:
     path = _begun(parish)
     wrong = parish.post(f"{path}/add", data={"hymn": "1", "stanzas": "9"})
-    page = parish.get(path)
-    assert "has no stanza 9" in page.text or wrong.status_code == 422
+    assert wrong.status_code == 422
+    assert "has no stanza 9" in wrong.text
+    assert len(_titles(parish.get(path).text)) == 3, "what can't be played is not put in"
     assert parish.get("/service/..%2F..%2Fdesk").status_code in (404, 422)
     assert parish.get("/service/none").status_code == 422
     assert parish.post("/service", data={"name": " "}).status_code == 422
