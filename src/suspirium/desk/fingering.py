@@ -68,6 +68,12 @@ def playing(
     return Playing(Player(own, levels[0], pedalboard(board)), shared[0])
 
 
+def shared_otherwise(who: Playing, arrangement: str) -> Playing:
+    """`who` with the voices shared as asked; as before where that is not known."""
+    asked = next((known for known in ARRANGEMENTS if known == arrangement), who.arrangement)
+    return replace(who, arrangement=asked)
+
+
 def technique_for(
     score: Path,
     plan: LeadingPlan,

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from suspirium.desk.preparing import VOICES
+from suspirium.desk.preparing import SOUND_FORMATS, VOICES
 from suspirium.errors import OutputError
 from suspirium.plan.model import LeadingPlan
 from suspirium.plan.performance import Performance, perform
+from suspirium.render.midi import write_midi
 from suspirium.render.sound import record
 from suspirium.render.timing import timing_values
 
@@ -41,6 +42,27 @@ def hearing(percent: str, ticks: bool, voices: str) -> Hearing:
 def sound_of(plan: LeadingPlan, how: Hearing) -> bytes:
     """The recording as FLAC, which every browser plays."""
     return record(_played(plan, how, how.voices), plan.room, ("flac",), ticks=how.ticks)["flac"]
+
+
+@dataclass(frozen=True, slots=True)
+class HymnFile:
+    """A hymn to take along: the file's content, its ending and its media type."""
+
+    content: bytes
+    ending: str
+    media: str
+
+
+def hymn_file(plan: LeadingPlan, form: str, how: Hearing) -> HymnFile:
+    """The hymn as MIDI or as a recording (flac, ogg, wav); `OutputError` for another form."""
+    if form == "midi":
+        return HymnFile(write_midi(plan, _played(plan, how, how.voices)), "mid", "audio/midi")
+    for known in SOUND_FORMATS:
+        if known == form:
+            played = _played(plan, how, how.voices)
+            sound = record(played, plan.room, (known,), ticks=how.ticks)[known]
+            return HymnFile(sound, known, f"audio/{known}")
+    raise OutputError(f"a hymn can be taken along as midi, {', '.join(SOUND_FORMATS)}, not {form}")
 
 
 def timing_of(plan: LeadingPlan, how: Hearing) -> dict[str, Any]:

@@ -27,7 +27,8 @@ from suspirium.store import read_bytes, write_whole
 
 @dataclass(frozen=True, slots=True)
 class OwnDesk:
-    """The room, how many people sing, and who plays on which pedalboard."""
+    """The room, how many people sing, who plays on which pedalboard, and how the voices are
+    shared between hands and feet (one of `fingering.ARRANGEMENTS`)."""
 
     room: str = "parish"
     singers: int | None = None
@@ -36,6 +37,7 @@ class OwnDesk:
     span_cm: float | None = None
     level: str = "fluent"
     board: str = "ago"
+    shared: str = "pedal"
 
     @property
     def settings(self) -> Settings:
@@ -45,7 +47,7 @@ class OwnDesk:
     @property
     def playing(self) -> Playing:
         """Who plays; `SuspiriumError` where something is not known."""
-        return playing(self.hand, self.span_cm, self.level, self.board)
+        return playing(self.hand, self.span_cm, self.level, self.board, self.shared)
 
     @property
     def who(self) -> Who:
@@ -83,6 +85,7 @@ def keep_desk(asked: Mapping[str, str]) -> OwnDesk:
         span_cm=_number(asked.get("span_cm", "")),
         level=asked.get("level", "fluent"),
         board=asked.get("board", "ago"),
+        shared=asked.get("shared", "pedal"),
     )
     _ = found.settings, found.playing  # says what is wrong before anything is kept
     usual = asdict(OwnDesk())

@@ -66,7 +66,7 @@ def sliders_typed(texts: Sequence[str]) -> dict[str, float]:
     found = {}
     for name, value in pairs_typed(texts).items():
         try:
-            found[name] = float(value)
+            found[name] = float(value.replace(",", "."))
         except ValueError:
             raise PracticeError(f"{name} is a number, not {value!r}") from None
     return found

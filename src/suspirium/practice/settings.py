@@ -89,14 +89,19 @@ def sliders() -> dict[str, float]:
     return {name: float(row.value) for name, row in rows.items() if row.kind == "invented"}
 
 
+def slider_ranges() -> dict[str, tuple[float, float]]:
+    """The least and the greatest value that each slider takes."""
+    return {name: (value / _WIDEST, value * _WIDEST) for name, value in sliders().items()}
+
+
 def moved(how: Learning, own: Mapping[str, float]) -> Learning:
     """`how` with the player's own values; `PracticeError` for a name that is no slider, or a
     value more than four times away from the table's."""
-    known = sliders()
+    known = slider_ranges()
     for name, value in own.items():
         if name not in known:
             raise PracticeError(f"{name!r} can't be moved; what can: {', '.join(sorted(known))}")
-        low, high = sorted((known[name] / _WIDEST, known[name] * _WIDEST))
+        low, high = known[name]
         if not low <= value <= high:
             raise PracticeError(f"{name} goes from {low:g} to {high:g}, not to {value:g}")
     values: Mapping[str, Any] = own

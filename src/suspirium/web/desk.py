@@ -94,19 +94,19 @@ class Desk:
         key = (key_of(shown.found), shown.settings)
         return self._keys.get(key, lambda: propose_key(shown.plan))
 
-    def technique(self, shown: Shown) -> Technique:
+    def technique(self, shown: Shown, who: Playing) -> Technique:
         """Hands and feet of the hymn as it is kept."""
-        key = (key_of(shown.found), shown.settings, self.player)
-        return self._hands.get(key, lambda: hands_and_feet(shown.found, shown.plan, self.player))
+        key = (key_of(shown.found), shown.settings, who)
+        return self._hands.get(key, lambda: hands_and_feet(shown.found, shown.plan, who))
 
-    def sheet(self, shown: Shown, figures: str, width_mm: float) -> ScreenSheet:
+    def sheet(self, shown: Shown, figures: str, width_mm: float, who: Playing) -> ScreenSheet:
         """The engraved hymn as it is kept."""
-        key = (key_of(shown.found), shown.settings, self.player, figures, width_mm)
         wanted = figures != "none"
+        key = (key_of(shown.found), shown.settings, who if wanted else None, figures, width_mm)
         return self._sheets.get(
             key,
             lambda: engraved(
-                shown.plan, self.technique(shown) if wanted else None, figures, width_mm
+                shown.plan, self.technique(shown, who) if wanted else None, figures, width_mm
             ),
         )
 

@@ -53,7 +53,7 @@ def show(request: Request) -> Response:
         key=key_after(shown.plan.hymn, 0),
         view=desk.view(shown),
         notes=list(melody_notes(shown.plan)),
-        sheet=desk.sheet(shown, figures, width_of(request)),
+        sheet=desk.sheet(shown, figures, width_of(request), desk.player),
         figures=figures,
         wrong="",
     )
@@ -78,7 +78,7 @@ async def lines(request: Request) -> Response:
 def score(request: Request) -> Response:
     """Only the engraved score with its line ends, at the width of the screen."""
     desk, shown = desk_of(request), shown_of(request)
-    sheet = desk.sheet(shown, figures_of(request), width_of(request))
+    sheet = desk.sheet(shown, figures_of(request), width_of(request), desk.player)
     return fragment("_score.html", shown=shown, view=desk.view(shown), sheet=sheet)
 
 

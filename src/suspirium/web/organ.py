@@ -10,6 +10,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
+from suspirium.desk.fingering import ARRANGEMENTS
 from suspirium.desk.own_desk import (
     keep_desk,
     keep_organ,
@@ -62,6 +63,7 @@ def _page(
         status,
         here="organ",
         own=own,
+        ways=ARRANGEMENTS,
         rooms=presets(),
         measured=_measured(own.room),
         organs={

@@ -18,11 +18,12 @@ from suspirium.desk.practising import plan_for, the_week
 from suspirium.desk.week_files import calendar_file, task_material, week_sheet
 from suspirium.desk.week_record import mark_done, tell_sung
 from suspirium.desk.week_state import week_state, week_titles
-from suspirium.desk.week_typed import day_typed, minutes_typed, time_typed
+from suspirium.desk.week_typed import day_typed, minutes_typed, sliders_typed, time_typed
 from suspirium.errors import PracticeError
 from suspirium.practice.calendar import Calendar, Listed
 from suspirium.practice.known import LEVELS
 from suspirium.practice.model import Break
+from suspirium.practice.settings import slider_ranges, sliders
 from suspirium.render.week_words import (
     CAUTION,
     CLAIM,
@@ -78,10 +79,14 @@ def show(request: Request) -> Response:
         return _form(request, desk, str(over), sung=True)
     if calendar is None:
         return _form(request, desk)
-    return page(
+    ticks, others = _sound_of(request)
+    answer = page(
         request,
         "week.html",
         here="week",
+        ticks=ticks,
+        others=others,
+        sound=f"?sound={_sound_text(ticks, others)}",
         calendar=calendar,
         service=day_words(calendar.service),
         ladder=ladder_words(),
@@ -99,6 +104,22 @@ def show(request: Request) -> Response:
             for one in calendar.week.simpler
         ],
     )
+    if "sound" in request.query_params:
+        kept = _sound_text(ticks, others)
+        answer.set_cookie("task-sound", kept, max_age=31536000, samesite="strict")
+    return answer
+
+
+def _sound_of(request: Request) -> tuple[bool, bool]:
+    """Whether a task's recording ticks, and whether the other parts sound softly along, as last
+    chosen; a form that is sent says `sound`, and what is ticked in it."""
+    asked = request.query_params
+    text = asked.get("sound", request.cookies.get("task-sound", "ticks-others"))
+    return "ticks" in text or "ticks" in asked, "others" in text or "others" in asked
+
+
+def _sound_text(ticks: bool, others: bool) -> str:
+    return "-".join(word for word, on in (("ticks", ticks), ("others", others)) if on) or "alone"
 
 
 def _calendar(desk: Desk, today: date) -> Calendar | None:
@@ -164,6 +185,9 @@ def _form(request: Request, desk: Desk, said_first: str = "", sung: bool = False
         weekdays=_WEEKDAYS,
         levels=LEVELS,
         ways=WAYS,
+        usual_way="all" if own_desk().shared == "pedal" else "manuals",
+        sliders=sliders(),
+        ranges=slider_ranges(),
         said_first=said_first,
         sung=sung,
         sung_titles=titles,
@@ -186,6 +210,8 @@ async def plan(request: Request) -> Response:
     known = {str(i): k for i in places if (k := asked.get(f"known-{numbers[i - 1]}", ""))}
     ways = {str(i): w for i in places if (w := asked.get(f"way-{numbers[i - 1]}", ""))}
 
+    moved = {name: text for name in sliders() if (text := asked.get(f"slider-{name}", "").strip())}
+    own_numbers = sliders_typed([f"{name}={text}" for name, text in moved.items()])
     own = own_desk()
 
     def work(job: Job) -> Outcome:
@@ -206,6 +232,7 @@ async def plan(request: Request) -> Response:
                 who=own.who,
                 room=own.room,
                 singers=own.singers,
+                sliders=own_numbers,
                 progress=told,
             )
         return Outcome("", "/week")
@@ -253,11 +280,12 @@ def material(request: Request) -> Response:
     desk = desk_of(request)
     number, kind = request.path_params["task"], request.path_params["kind"]
     calendar = _whole(desk)
+    ticks, others = _sound_of(request)
     with desk.library() as library:
         state = week_state(library, calendar.first)
-        key = (state, number, "task")
+        key = (state, number, ticks, others)
         files = desk.tasks.get(
-            key, lambda: task_material(library, calendar, number, ticks=True, others=True)
+            key, lambda: task_material(library, calendar, number, ticks=ticks, others=others)
         )
     content = next((data for name, data in files.items() if name.endswith(f".{kind}")), None)
     media = {"pdf": "application/pdf", "ogg": "audio/ogg"}.get(kind)

@@ -57,3 +57,24 @@ def test_part_sheets_and_the_marked_score_are_printed(parish: TestClient) -> Non
     for sheet in ("marked", "words", "parts"):
         assert parish.get(f"/hymns/1/print/{sheet}.pdf").content.startswith(b"%PDF-")
     assert parish.get("/hymns/1/print/elsewhere.pdf").status_code == 422
+
+
+def test_the_voices_are_shared_as_asked(parish: TestClient) -> None:
+    usual, hands = (parish.get(f"/hymns/1/hands{asked}").text for asked in ("", "?shared=manuals"))
+    assert 'data-pedal="yes"' in usual
+    assert 'data-pedal="yes"' not in hands
+    assert "/hymns/1/print/parts.pdf?shared=manuals" in hands
+    sheets = [
+        parish.get(f"/hymns/1/print/parts.pdf{asked}").content for asked in ("", "?shared=solo")
+    ]
+    assert sheets[0] != sheets[1]
+    data = {"version": _version(hands), "note": "n3-2", "fingers": "4"}
+    answer = parish.post("/hymns/1/hands?shared=manuals", data=data)
+    assert answer.headers["location"] == "/hymns/1/hands?shared=manuals&said=kept"
+
+
+def test_an_organ_without_pedal_is_this_desk_s_usual(parish: TestClient) -> None:
+    parish.post("/organ", data={"shared": "manuals"})
+    assert 'data-pedal="yes"' not in parish.get("/hymns/1/hands").text
+    assert 'data-pedal="yes"' in parish.get("/hymns/1/hands?shared=pedal").text
+    assert parish.post("/organ", data={"shared": "three feet"}).status_code == 422

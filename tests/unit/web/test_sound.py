@@ -3,6 +3,7 @@ from __future__ import annotations
 import io
 import re
 
+import mido
 import pytest
 import soundfile
 from starlette.testclient import TestClient
@@ -35,6 +36,29 @@ def test_every_lit_note_is_on_the_page(parish: TestClient) -> None:
     drawn = set(re.findall(r'id="(n\d+-\d+)"', parish.get("/hymns/1").text))
     lit = {one for _, _, ids in timing["notes"] for one in ids}
     assert lit == drawn
+
+
+@pytest.mark.parametrize(
+    ("form", "begins"), [("ogg", b"OggS"), ("flac", b"fLaC"), ("midi", b"MThd")]
+)
+def test_a_hymn_is_taken_along(parish: TestClient, form: str, begins: bytes) -> None:
+    """Magic numbers: RFC 3533, RFC 9639, Standard MIDI Files 1.0."""
+    answer = parish.get(f"/hymns/1/file?form={form}&tempo=100&voices=&key=-2")
+    assert answer.content.startswith(begins)
+    assert "attachment" in answer.headers["content-disposition"]
+
+
+def test_what_is_taken_along_heeds_key_voices_and_tempo(parish: TestClient) -> None:
+    def sounding(query: str) -> tuple[set[int], float]:
+        content = parish.get(f"/hymns/1/file?form=midi&{query}").content
+        file = mido.MidiFile(file=io.BytesIO(content))
+        return {each.note for each in file if each.type == "note_on"}, file.length
+
+    whole, lasts = sounding("")
+    assert {key - 2 for key in whole} == sounding("key=-2")[0]
+    assert sounding("voices=bass")[0] < whole
+    assert sounding("tempo=50")[1] == pytest.approx(2 * lasts, rel=0.01)
+    assert parish.get("/hymns/1/file?form=mp3").status_code == 422
 
 
 def test_half_the_tempo_lasts_twice_as_long() -> None:

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import re
 import time
 from collections.abc import Iterator
 from datetime import date
@@ -111,3 +112,30 @@ def test_the_second_look_is_quick(desk: TestClient) -> None:
     begin = time.perf_counter()
     desk.get("/week")
     assert time.perf_counter() - begin < 0.15
+
+
+def test_numbers_nobody_measured_can_be_moved(desk: TestClient) -> None:
+    page = desk.get("/week/new").text
+    assert 'placeholder="0.25"' in page
+    assert "Rate goes from 0.0625 to 1, not to 9" in _planned(desk, **{"slider-rate": "9"})
+    _planned(desk, **{"slider-rate": "0,1"})
+    slow = _ready(desk)
+    _planned(desk)
+    assert slow < _ready(desk)
+
+
+def _ready(desk: TestClient) -> int:
+    then = re.findall(r'<td class="figure">(\d+) %</td></tr>', desk.get("/week").text)
+    return sum(map(int, then))
+
+
+def test_a_task_sounds_as_chosen(desk: TestClient) -> None:
+    _planned(desk)
+    usual = desk.get("/week/task-1.ogg").content
+    page = desk.get("/week?sound=&ticks=1")  # the form, the other parts not ticked
+    assert 'task-1.ogg?sound=ticks"' in page.text
+    assert 'task-1.ogg?sound=ticks"' in desk.get("/week").text  # as last chosen
+    alone = desk.get("/week/task-1.ogg?sound=ticks").content
+    silent = desk.get("/week/task-1.ogg?sound=alone").content
+    assert len({usual, alone, silent}) == 3
+    assert usual == desk.get("/week/task-1.ogg?sound=ticks-others").content
