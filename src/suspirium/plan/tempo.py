@@ -108,9 +108,9 @@ def _breath_bound(
     start, end = max(line_spans_q, key=lambda span: span[1] - span[0])
     first, last = (measure_at(hymn, at).number for at in (start, end - Fraction(1, 64)))
     bpm = float(end - start) / longest_s * SECONDS_PER_MINUTE
+    where = f"measures {first} to {last}" if first else f"from the pickup to measure {last}"
     reason = (
-        f"the longest line, measures {first} to {last}, which must be sung in one breath "
-        f"of at most {longest_s:g} s"
+        f"the longest line, {where}, which must be sung in one breath of at most {longest_s:g} s"
     )
     yield Bound("breath", "low", bpm, reason, first)
 
