@@ -22,6 +22,7 @@ from suspirium.tables import load
 _ROUNDS = 60
 _BEST = 3  # ways of each passage that enter in a round
 _EPSILON = 1e-9
+_FIRST = 8  # ways of each passage, on average, that the first programme takes in
 _MOST = 150  # ways of each passage, on average, that the last programme takes in
 _MISSED = 1e3  # price of a row not kept, while ways are still being found
 
@@ -63,20 +64,28 @@ def choose(
     """
     relaxed = _Relaxed(columns, rows, extras)
     bound = relaxed.solve()
-    inside = relaxed.inside
+    # The few ways next to the bound usually hold a good choice; they may also hold none.
+    inside = relaxed.nearest(_FIRST)
+    found = _whole(columns, rows, extras, inside, bound, gap)
     while True:
-        found = _whole(columns, rows, extras, inside, bound, gap)
+        if found is None:
+            inside = _merged(inside, relaxed.inside)
+            found = _whole(columns, rows, extras, inside, bound, gap)
         if found is None:
             return None
         ways, value, reached = found
-        wider = relaxed.within(bound - value - gap / 2)
-        merged = [sorted({*a, *b}) for a, b in zip(inside, wider, strict=True)]
-        if merged == [sorted(own) for own in inside]:  # what is left out is no better by half
+        merged = _merged(inside, relaxed.within(bound - value - gap / 2))
+        if merged == inside:  # what is left out is no better by half
             reached = max(reached, value + gap / 2)
             return Choice(tuple(ways), value, max(value, min(bound, reached)))
         if bound - value <= gap or sum(map(len, merged)) > _MOST * len(columns):
             return Choice(tuple(ways), value, max(value, bound))
         inside = merged
+        found = _whole(columns, rows, extras, inside, bound, gap)
+
+
+def _merged(some: Sequence[Sequence[int]], others: Sequence[Sequence[int]]) -> list[list[int]]:
+    return [sorted({*a, *b}) for a, b in zip(some, others, strict=True)]
 
 
 class _Relaxed:
@@ -113,6 +122,11 @@ class _Relaxed:
             column.values - column.visits @ paid[i] - own[i]
             for i, column in enumerate(self._columns)
         ]
+
+    def nearest(self, count: int) -> list[list[int]]:
+        """The ways of least reduced cost, `count` for each passage on average."""
+        every = np.sort(np.concatenate(self._reduced))[::-1]
+        return self.within(-float(every[: count * len(self._columns)][-1]))
 
     def within(self, distance: float) -> list[list[int]]:
         """The ways of each passage that can be part of a choice so far from the bound."""
