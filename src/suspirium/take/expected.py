@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -11,6 +11,7 @@ from suspirium.plan.clock import StanzaClock, stanza_clock
 from suspirium.plan.keys import Struck, stanza_keys
 from suspirium.plan.model import LeadingPlan
 from suspirium.score.sounding import tones
+from suspirium.take.held_on import held_on
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,11 +55,21 @@ class Chord:
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """One way through the score: its chords, its clock, and the stanzas that go it."""
+    """One way through the score: its chords, its clock, and the stanzas that go it.
+
+    `held_on` are, stanza by stanza, the line ends whose lift the melody's key can't tell
+    (`suspirium.take.held_on`).
+    """
 
     chords: tuple[Chord, ...]
     clock: StanzaClock
     stanzas: tuple[int, ...]
+    held_on: Mapping[int, Mapping[int, tuple[str, ...]]]
+
+    def holders(self, stanza: int, line: int) -> tuple[str, ...]:
+        """The voices that hold the melody's last key of this line (from 0) on into its lift,
+        so that the lift can't be told; of a stanza that isn't planned, those of the first."""
+        return self.held_on.get(stanza, self.held_on[self.stanzas[0]]).get(line, ())
 
 
 def ways(plan: LeadingPlan) -> tuple[Way, ...]:
@@ -70,22 +81,29 @@ def ways(plan: LeadingPlan) -> tuple[Way, ...]:
         clocks[number] = clock
         shifts = tuple((shift.start_q, shift.end_q, shift.by_q) for shift in clock.shifts)
         found.setdefault(shifts, []).append(number)
-    return tuple(
-        Way(
-            _chords(plan, [clocks[number] for number in numbers]),
-            clocks[numbers[0]],
-            tuple(numbers),
-        )
-        for numbers in found.values()
+    return tuple(_way(plan, [clocks[number] for number in numbers]) for numbers in found.values())
+
+
+def _way(plan: LeadingPlan, clocks: Sequence[StanzaClock]) -> Way:
+    """The way of these stanzas: what is held on depends on the breaths, and so do the keys."""
+    breaths = [tuple(phrase.breath(clock.stanza) for phrase in plan.phrases) for clock in clocks]
+    different = dict(reversed(list(zip(breaths, clocks, strict=True))))
+    keys = {each: stanza_keys(plan, different[each]) for each in dict.fromkeys(breaths)}
+    held = {each: held_on(plan, different[each], own) for each, own in keys.items()}
+    return Way(
+        _chords(plan, clocks[0], list(keys.values())),
+        clocks[0],
+        tuple(clock.stanza for clock in clocks),
+        {clock.stanza: held[each] for clock, each in zip(clocks, breaths, strict=True)},
     )
 
 
-def _chords(plan: LeadingPlan, clocks: Sequence[StanzaClock]) -> tuple[Chord, ...]:
-    clock = clocks[0]
+def _chords(
+    plan: LeadingPlan, clock: StanzaClock, stanzas: Sequence[Sequence[Struck]]
+) -> tuple[Chord, ...]:
     struck: dict[Fraction, list[Struck]] = {}
     everywhere: set[tuple[Fraction, int]] | None = None
-    for one in _breathing_differently(plan, clocks):
-        keys = stanza_keys(plan, one)
+    for keys in stanzas:
         own = {(key.onset_q, key.midi) for key in keys}
         known = {(q, key.midi) for q, chord in struck.items() for key in chord}
         everywhere = own if everywhere is None else everywhere & own
@@ -111,18 +129,6 @@ def _chords(plan: LeadingPlan, clocks: Sequence[StanzaClock]) -> tuple[Chord, ..
         )
         for index, (onset_q, phrase) in enumerate(zip(onsets, phrases, strict=True))
     )
-
-
-def _breathing_differently(
-    plan: LeadingPlan, clocks: Sequence[StanzaClock]
-) -> Iterator[StanzaClock]:
-    """One stanza of each way to breathe: what is held on depends on the breaths."""
-    seen = set()
-    for clock in clocks:
-        breaths = tuple(phrase.breath(clock.stanza) for phrase in plan.phrases)
-        if breaths not in seen:
-            seen.add(breaths)
-            yield clock
 
 
 def _merged(struck: Sequence[Struck], always: set[tuple[Fraction, int]]) -> tuple[Key, ...]:

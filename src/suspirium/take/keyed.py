@@ -9,6 +9,7 @@ from statistics import pstdev
 from suspirium.plan.model import LeadingPlan
 from suspirium.tables import load
 from suspirium.take.expected import Way
+from suspirium.take.held_on import held_on_text
 from suspirium.take.lines import closing_beat, line_chords, line_end, stanza_gap
 from suspirium.take.model import TakeNote
 from suspirium.take.pace import Beat, beats
@@ -23,8 +24,9 @@ def line_ends(
 ) -> tuple[list[LineEnd], list[str]]:
     """Every line end inside a stanza, and in words those that could not be measured.
 
-    Without the melody's last note or the next line's first, hold and silence are not
-    measured (NaN), but whether the other voices went on in time is.
+    Without the melody's last note or the next line's first, or where another voice holds the
+    melody's key on, hold and silence are not measured (NaN), but whether the voices went on in
+    time is.
     """
     stanza, way, played = numbered
     row = beats(way, played, notes)
@@ -39,7 +41,11 @@ def line_ends(
             )
             continue
         sounded = _sounded(plan, way, played, index, notes)
-        if sounded is None and _in_part(way, plan.hymn.melody.name):
+        holders = [voice for voice in way.holders(stanza, index) if _in_part(way, voice)]
+        if sounded is not None and holders:
+            sounded = None
+            left_out.append(held_on_text(holders, index, stanza))
+        elif sounded is None and _in_part(way, plan.hymn.melody.name):
             left_out.append(
                 f"the end of line {index + 1} in stanza {stanza}: the melody's note there was "
                 "not played"
