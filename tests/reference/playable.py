@@ -11,7 +11,7 @@ crossing up to a fourth.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations, pairwise
 
 from suspirium.technique.model import PlayedNote
@@ -32,6 +32,7 @@ CROSSES = {(2, 3), (3, 4), (3, 5), (4, 5)}
 REFERENCE_CM, EDGE_CM = 21.2, 0.55
 SUBSTITUTION_S, FOOT_SUBSTITUTION_S = 0.25, 0.35
 HAND_MM_S, FOOT_FIFTH_S = 1000.0, 0.4
+CHORD = 0.99  # keys of a radiating, concave board lie on arcs, a leap is their chord
 NATURAL = {0: 0, 2: 1, 4: 2, 5: 3, 7: 4, 9: 5, 11: 6}
 SHARP_MM = {
     1: 70.5 * 0.3,
@@ -78,11 +79,13 @@ def _hands(notes: Sequence[PlayedNote], span_cm: float) -> Iterator[str]:
         down = [n for n in notes if n.onset_q <= onset_q < n.release_q]
         yield from _together(down, onset_q, span_cm, scale)
     for before, after in pairwise(onsets):
-        yield from _substituted(notes, before, after)
         yield from _joined(notes, before, after, scale)
-    if notes:
-        yield from _substituted(notes, onsets[-1], max(n.release_q for n in notes))
-    yield from _travelled(notes, scale)
+    seconds = {n.onset_q: n.onset_s for n in notes} | {
+        n.release_q: n.release_s for n in notes if n.release_q not in onsets
+    }
+    for side in ("right", "left"):
+        yield from _one_hand([note for note in notes if note.plays == side], seconds)
+    yield from _travelled(notes, seconds, scale)
 
 
 def _one_note(note: PlayedNote) -> Iterator[str]:
@@ -123,18 +126,19 @@ def _together(
             yield f"wider than the hand: {_where(a)} and {_where(b)}"
 
 
-def _substituted(notes: Sequence[PlayedNote], before: object, after: object) -> Iterator[str]:
-    here = [note for note in notes if before in note.changes_q]
-    if not here:
+def _one_hand(notes: Sequence[PlayedNote], seconds: Mapping[object, float]) -> Iterator[str]:
+    """Substitutions: each hand has until its own next stroke, whatever the other does."""
+    if not notes:
         return
-    starts = [n.onset_s for n in notes if n.onset_q == before]
-    ends = [n.onset_s for n in notes if n.onset_q == after] or [max(n.release_s for n in notes)]
-    changes = sum(note.changes_q.count(before) for note in here)
-    if ends[0] - starts[0] + MOMENT_S < SUBSTITUTION_S * changes:
-        yield f"no time for {changes} substitutions: {_where(here[0])}"
-    for note in here:
-        if note.release_q < after:
-            yield f"a substitution on a key let go before the next onset: {_where(note)}"
+    places = {q for note in notes for q in (note.onset_q, *note.changes_q)}
+    for before, after in pairwise(sorted({*places, max(n.release_q for n in notes)})):
+        here = [note for note in notes if before in note.changes_q]
+        changes = sum(note.changes_q.count(before) for note in here)
+        if seconds[after] - seconds[before] + MOMENT_S < SUBSTITUTION_S * changes:
+            yield f"no time for {changes} substitutions: {_where(here[0])}"
+        for note in here:
+            if note.release_q < after:
+                yield f"a substitution on a key let go before the next onset: {_where(note)}"
 
 
 def _joined(
@@ -168,21 +172,28 @@ def _legato(old: PlayedNote, new: PlayedNote, scale: float) -> Iterator[str]:
         yield f"a legato out of reach: {_where(old)} to {_where(new)}"
 
 
-def _travelled(notes: Sequence[PlayedNote], scale: float) -> Iterator[str]:
-    """Between two keys of one finger there is time for the way."""
-    by_finger: dict[tuple[str, int], list[PlayedNote]] = defaultdict(list)
-    for note in sorted(notes, key=lambda n: n.onset_s):
-        by_finger[note.plays, note.fingers[0]].append(note)
-    for line in by_finger.values():
-        for old, new in pairwise(line):
-            if (
-                old.fingers[-1] != new.fingers[0]
-                or abs(_widths(old.midi_pitch, new.midi_pitch)) <= 2
-            ):
+def _travelled(
+    notes: Sequence[PlayedNote], seconds: Mapping[object, float], scale: float
+) -> Iterator[str]:
+    """Between two keys of one finger there is time for the way.
+
+    In a substitution the finger leaves once the other has come, half the time through.
+    """
+    by_finger: dict[tuple[str, int], list[tuple[float, float, PlayedNote]]] = defaultdict(list)
+    for note in notes:
+        taken_s = [seconds[q] + SUBSTITUTION_S / 2 for q in note.changes_q]
+        starts_s, ends_s = [note.onset_s, *taken_s], [*taken_s, note.release_s]
+        for finger, start_s, end_s in zip(note.fingers, starts_s, ends_s, strict=True):
+            by_finger[note.plays, finger].append((start_s, end_s, note))
+    for uses in by_finger.values():
+        for (_, free_s, old), (start_s, _, new) in pairwise(sorted(uses, key=lambda u: u[0])):
+            if old is new or start_s > new.onset_s:
+                continue  # a substitution's own way is part of its time
+            if abs(_widths(old.midi_pitch, new.midi_pitch)) <= 2:
                 continue
             way_s = abs(_mm(new.midi_pitch) - _mm(old.midi_pitch)) / HAND_MM_S
             spare_s = (old.release_s - old.onset_s) / 2 if old.released_early else 0.0
-            if new.onset_s - old.release_s + spare_s + 0.02 < way_s:
+            if start_s - free_s + spare_s + 0.02 < way_s:
                 yield f"no time for the way: {_where(old)} to {_where(new)}"
 
 
@@ -225,6 +236,7 @@ def _one_tread(note: PlayedNote) -> Iterator[str]:
 
 
 def _leap_s(naturals: float) -> float:
+    naturals *= CHORD
     return max(0.1, min(naturals, 4) / 4 * FOOT_FIFTH_S + 0.03 * max(0.0, naturals - 4))
 
 

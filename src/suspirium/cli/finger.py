@@ -29,7 +29,8 @@ BoardOption = Annotated[
     str,
     typer.Option(
         "--pedalboard",
-        help="ago: 32 notes, concave, radiating; rco: 30, flatter, radiating; bdo: 30, parallel.",
+        help="ago: 32 notes, concave, radiating; rco: 30, flatter, radiating; "
+        "bdo: 30, concave, parallel; flat: 30, flat, parallel.",
     ),
 ]
 ArrangementOption = Annotated[

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from suspirium.errors import Place, Remark
 from suspirium.plan.model import LeadingPlan
@@ -13,6 +13,7 @@ from suspirium.technique.feet.notes import pedal_notes, tread, within
 from suspirium.technique.fingers.matrices import Costs
 from suspirium.technique.fingers.notes import manual_notes
 from suspirium.technique.fingers.solve import finger
+from suspirium.technique.instead import Party, by_feet, by_hands, suggestions
 from suspirium.technique.model import Arrangement, PlayedNote, Technique
 from suspirium.technique.player import Player, check_note, fixed_fingers
 from suspirium.technique.share import share
@@ -42,15 +43,18 @@ def find_technique(
     number = plan.stanza_numbers[0] if stanza is None else stanza
     shared = share(plan, arrangement, number)
     costs = Costs(player.hand, player.level)
-    notes: list[PlayedNote] = []
+    parties: list[Party] = []
     hand_cost = 0.0
     for sides, keys in shared.manual:
         found = finger(keys, costs, sides, fixed)
         hand_cost += found.points
-        notes.extend(manual_notes(keys, found, costs, fixed))
+        fingered = manual_notes(keys, found, costs, fixed)
+        parties.append(Party(keys, fingered, by_hands(costs, sides)))
     keys, octaves = within(shared.pedal, player.board)
     pedalling = tread(keys, player.board, player.treads)
-    notes.extend(pedal_notes(keys, pedalling, player.board, octaves, player.treads))
+    trodden = pedal_notes(keys, pedalling, player.board, octaves, player.treads)
+    parties.append(Party(keys, trodden, by_feet(player.board)))
+    notes = [note for party in parties for note in party.notes]
     notes.sort(key=lambda note: (note.onset_q, -note.midi_pitch, note.plays))
     return Technique(
         arrangement=arrangement,
@@ -59,30 +63,22 @@ def find_technique(
         effort=effort_of(plan, notes),
         hand_cost=hand_cost,
         pedal_cost=pedalling.points,
-        remarks=tuple(_remarks(plan, notes)),
+        remarks=tuple(_remarks(plan, notes, suggestions(parties))),
     )
 
 
-def _remarks(plan: LeadingPlan, notes: Sequence[PlayedNote]) -> Iterator[Remark]:
+def _remarks(
+    plan: LeadingPlan, notes: Sequence[PlayedNote], instead: Mapping[PlayedNote, str]
+) -> Iterator[Remark]:
     """What can't be played as written, with a suggestion."""
     for note in notes:
         place = Place(measure=measure_at(plan.hymn, note.written_q).number, voice=note.voice)
         if note.left_out:
-            yield Remark(_instead(note, notes), place)
+            yield Remark(instead[note], place)
         elif note.octaves:
             yield Remark("the pedalboard lacks this key: it is played an octave away", place)
         elif note.plays != "pedal" and not _on_manual(note.midi_pitch):
             yield Remark("many manuals lack this key: play it an octave away", place)
-
-
-def _instead(note: PlayedNote, notes: Sequence[PlayedNote]) -> str:
-    """A doubled tone is left out; another is taken an octave nearer to the other keys."""
-    with_it = [n for n in notes if n is not note and n.onset_q <= note.onset_q < n.release_q]
-    if any((n.midi_pitch - note.midi_pitch) % 12 == 0 for n in with_it):
-        return "this note can't be reached with the others: leave it out, another voice doubles it"
-    above = [n for n in with_it if n.midi_pitch > note.midi_pitch]
-    way = "up" if len(above) * 2 > len(with_it) else "down"
-    return f"this note can't be reached with the others: take it an octave {way}, or leave it out"
 
 
 def _on_manual(midi: int) -> bool:

@@ -54,6 +54,11 @@ class Key:
     def length_s(self) -> float:
         return self.release_s - self.onset_s
 
+    def doubles(self, other: Key) -> bool:
+        """Whether both are struck together, octaves apart."""
+        apart = self.midi - other.midi
+        return self.onset_q == other.onset_q and apart != 0 and apart % 12 == 0
+
 
 @dataclass(frozen=True, slots=True)
 class Shared:

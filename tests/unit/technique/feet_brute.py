@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import product
+from math import dist
 
 from suspirium.tables import load
-from suspirium.technique.feet.board import Pedalboard, is_sharp, naturals, turn_deg
+from suspirium.technique.feet.board import Pedalboard, is_sharp, naturals, point_mm, turn_deg
 from suspirium.technique.share import Key
 
 Tread = tuple[str, str]
@@ -47,7 +48,7 @@ def _priced(keys, board, way) -> float | None:
         last[tread[0]] = (index, tread[1], key.release_s, False)
         if then is not None:
             end_s = keys[index + 1].onset_s if index + 1 < len(keys) else key.release_s
-            price = _substituted(keys, last, key, tread, then, end_s)
+            price = _substituted(keys, board, last, key, tread, then, end_s)
             if price is None:
                 return None
             points += price
@@ -67,13 +68,13 @@ def _own(midi: int, tread: Tread) -> float | None:
     return TABLE["region.points"] * beyond + (TABLE["heel.points"] if part == "heel" else 0.0)
 
 
-def _leap_s(a: int, b: int) -> float:
-    wide = abs(naturals(a) - naturals(b))
-    if wide <= TABLE["move.fifth_naturals"]:
-        seconds = wide / TABLE["move.fifth_naturals"] * TABLE["move.fifth_s"]
+def _leap_s(board: Pedalboard, a: int, b: int) -> float:
+    wide_mm = dist(point_mm(board, a, "toe"), point_mm(board, b, "toe"))
+    if wide_mm <= TABLE["move.fifth_mm"]:
+        seconds = wide_mm / TABLE["move.fifth_mm"] * TABLE["move.fifth_s"]
     else:
-        more = wide - TABLE["move.fifth_naturals"]
-        seconds = TABLE["move.fifth_s"] + more * TABLE["move.wider_s"]
+        more_mm = wide_mm - TABLE["move.fifth_mm"]
+        seconds = TABLE["move.fifth_s"] + more_mm / TABLE["move.wider_mm_s"]
     return max(seconds, TABLE["move.least_s"])
 
 
@@ -85,10 +86,10 @@ def _came(keys, board, last, key: Key, tread: Tread) -> float | None:
     gap_s = key.onset_s - free_s
     if old.midi == key.midi:
         return 0.0 if part == tread[1] else TABLE["repeat.other"]
-    if gap_s >= _leap_s(old.midi, key.midi):
+    if gap_s >= _leap_s(board, old.midi, key.midi):
         return 0.0
     ways = [_joined(board, tread[0], old.midi, part, key.midi, tread[1])]
-    missing_s = _leap_s(old.midi, key.midi) - gap_s
+    missing_s = _leap_s(board, old.midi, key.midi) - gap_s
     if not substituted and missing_s <= TABLE["move.most_share"] * (old.release_s - old.onset_s):
         ways.append(float(TABLE["break.points"]))
     return min((w for w in ways if w is not None), default=None)
@@ -101,15 +102,17 @@ def _joined(board, foot: str, old: int, part: str, new: int, new_part: str) -> f
     toe, heel = (old, new) if part == "toe" else (new, old)
     turn = turn_deg(board, toe, heel)
     wide = abs(naturals(toe) - naturals(heel))
-    if is_sharp(heel) or wide > 3 or abs(turn) > TABLE["pivot.most_deg"]:
+    outward = turn * (1 if foot == "right" else -1)
+    twisted = abs(outward - TABLE["pivot.rest_deg"])
+    if is_sharp(heel) or wide > 3 or twisted > TABLE["pivot.most_deg"]:
         return None
     prices = TABLE["pivot.points"]
     points = float(prices[int(wide)])
     if wide % 1:
         points = (prices[int(wide)] + prices[int(wide) + 1]) / 2
-    if turn * (1 if foot == "right" else -1) < 0:
+    if outward < 0:
         points += TABLE["pivot.inward"]
-    if abs(turn) > TABLE["pivot.turn_deg"]:
+    if twisted > TABLE["pivot.turn_deg"]:
         points += TABLE["pivot.turned"]
     return points
 
@@ -128,7 +131,9 @@ def _beside(keys, other, key: Key, tread: Tread) -> float | None:
     return TABLE["cross.over_sharp" if sharp else "cross.points"] + heel
 
 
-def _substituted(keys, last, key: Key, tread: Tread, then: Tread, end_s: float) -> float | None:
+def _substituted(
+    keys, board, last, key: Key, tread: Tread, then: Tread, end_s: float
+) -> float | None:
     own = _own(key.midi, then)
     lasting = key.release_s >= end_s
     long = end_s - key.onset_s >= TABLE["substitution.least_s"]
@@ -136,7 +141,7 @@ def _substituted(keys, last, key: Key, tread: Tread, then: Tread, end_s: float) 
         return None
     other = last.get(then[0])
     if then[0] != tread[0] and other is not None and not _gone(other, key):
-        needs_s = _leap_s(keys[other[0]].midi, key.midi) + TABLE["substitution.least_s"]
+        needs_s = _leap_s(board, keys[other[0]].midi, key.midi) + TABLE["substitution.least_s"]
         if end_s - other[2] < needs_s:
             return None
     toes = tread[1] == then[1] == "toe"

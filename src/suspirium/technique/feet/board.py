@@ -11,7 +11,7 @@ from suspirium.errors import OverrideError
 from suspirium.tables import load
 from suspirium.technique.model import FootPart
 
-BoardName = Literal["ago", "rco", "bdo"]
+BoardName = Literal["ago", "rco", "bdo", "flat"]
 Point = tuple[float, float, float]
 
 _PLACES = {0: 0.0, 1: 0.5, 2: 1.0, 3: 1.5, 4: 2.0, 5: 3.0, 6: 3.5, 7: 4.0, 8: 4.5, 9: 5.0, 10: 5.5}

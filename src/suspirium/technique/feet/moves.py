@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 
 from suspirium.tables import load
-from suspirium.technique.feet.board import Pedalboard, is_sharp, naturals, turn_deg
+from suspirium.technique.feet.board import Pedalboard, apart_mm, is_sharp, naturals, turn_deg
 from suspirium.technique.model import Foot, FootPart, Means
 
 
@@ -25,7 +25,7 @@ def way(
     board: Pedalboard, foot: Foot, key: int, part: FootPart, after: int, after_part: FootPart
 ) -> Way:
     """The way of one foot from (key, part) to (key, part)."""
-    needs_s = move_s(key, after)
+    needs_s = move_s(board, key, after)
     if key == after:
         changed = load("pedalling").number("repeat.other")
         return Way(0.0 if part == after_part else changed, "", needs_s)
@@ -37,17 +37,17 @@ def way(
 
 
 @cache
-def move_s(key: int, after: int) -> float:
-    """Seconds that a foot needs to leave one key and strike another.
+def move_s(board: Pedalboard, key: int, after: int) -> float:
+    """Seconds that a foot needs to leave one key and strike another on this board.
 
-    In proportion to the leap up to a fifth, for which common practice has a time; wider
-    leaps add less.
+    In proportion to its way (as the toe goes) up to a fifth, for which common practice has
+    a time; wider leaps add less.
     """
     table = load("pedalling")
-    leap = abs(naturals(after) - naturals(key))
-    fifth = table.number("move.fifth_naturals")
-    wider_s = max(0.0, leap - fifth) * table.number("move.wider_s")
-    near_s = min(leap, fifth) / fifth * table.number("move.fifth_s")
+    leap_mm = apart_mm(board, key, "toe", after, "toe")
+    fifth_mm = table.number("move.fifth_mm")
+    wider_s = max(0.0, leap_mm - fifth_mm) / table.number("move.wider_mm_s")
+    near_s = min(leap_mm, fifth_mm) / fifth_mm * table.number("move.fifth_s")
     return max(table.number("move.least_s"), near_s + wider_s)
 
 
@@ -58,17 +58,18 @@ def _pivot(board: Pedalboard, foot: Foot, key: int, part: FootPart, after: int) 
     prices = table["pivot.points"]
     wide = abs(naturals(toe) - naturals(heel))
     turn = turn_deg(board, toe, heel)
-    if is_sharp(heel) or wide > len(prices) - 1 or abs(turn) > table["pivot.most_deg"]:
+    outward = turn if foot == "right" else -turn
+    from_rest = abs(outward - table["pivot.rest_deg"])
+    if is_sharp(heel) or wide > len(prices) - 1 or from_rest > table["pivot.most_deg"]:
         return None
     below = int(wide)
     rest = wide - below
     points = float(prices[below])
     if rest:
         points += rest * (prices[below + 1] - prices[below])
-    outward = turn if foot == "right" else -turn
     if outward < 0:
         points += table.number("pivot.inward")
-    if abs(turn) > table["pivot.turn_deg"]:
+    if from_rest > table["pivot.turn_deg"]:
         points += table.number("pivot.turned")
     return points
 

@@ -78,6 +78,7 @@ class Rules:
     break_points: float
     most_share: float
     left_out: float
+    left_out_doubled: float
     substitute_s: float
     toe_toe: float
     toe_heel: float
@@ -92,6 +93,7 @@ def rules() -> Rules:
         break_points=table.number("break.points"),
         most_share=table.number("move.most_share"),
         left_out=table.number("left_out.points"),
+        left_out_doubled=table.number("left_out.doubled"),
         substitute_s=table.number("substitution.least_s"),
         toe_toe=table.number("substitution.toe_toe"),
         toe_heel=table.number("substitution.toe_heel"),
@@ -197,7 +199,7 @@ class _Search:
 
     def _ways(self, state: State, key: int) -> Iterator[tuple[State, float, Tread | None]]:
         if self.leaving_out:
-            yield state, self.rules.left_out + self.wanted.points(key, None), None
+            yield state, self._left_out(key) + self.wanted.points(key, None), None
         left, right = state
         for number, tread in enumerate(TREADS):
             own, other = (left, right) if number < 2 else (right, left)
@@ -207,6 +209,12 @@ class _Search:
             together = self._together(other, key, number)
             if together is not None:
                 yield self._placed(state, key, tread), came + together, tread
+
+    def _left_out(self, key: int) -> float:
+        """An octave doubling is missed less than a note of its own."""
+        if any(self.keys[key].doubles(other) for other in self.keys):
+            return self.rules.left_out_doubled
+        return self.rules.left_out
 
     def _placed(self, state: State, key: int, tread: Tread) -> State:
         stand = Stand(key, tread.part, True, self.keys[key].release_s)
@@ -292,7 +300,7 @@ class _Search:
             if other.holds:
                 return None
             end_s = segment.onset_s + segment.length_s
-            needs_s = move_s(self.keys[other.key].midi, midi) + self.rules.substitute_s
+            needs_s = move_s(self.board, self.keys[other.key].midi, midi) + self.rules.substitute_s
             if end_s - other.free_s < needs_s:
                 return None
         toes = tread.part == stand.part == "toe"

@@ -73,9 +73,10 @@ class Costs:
         octave = 12 * (min(key, next_key) // 12)
         return _moves(self, key - octave, next_key - octave, one_line)
 
-    def strike(self, key: Key) -> Array:
-        """(CHOICES,) points of striking a key with each finger."""
-        return _strike(key.part, is_black(key.midi))
+    def strike(self, key: Key, *, doubled: bool = False) -> Array:
+        """(CHOICES,) points of striking a key with each finger; one that is `doubled` in
+        another octave is missed less."""
+        return _strike(key.part, is_black(key.midi), doubled)
 
 
 @lru_cache(maxsize=2048)
@@ -111,11 +112,13 @@ def _moves(costs: Costs, key: int, next_key: int, one_line: bool) -> MoveArrays:
 
 
 @lru_cache(maxsize=64)
-def _strike(part: Part, black: bool) -> Array:
+def _strike(part: Part, black: bool, doubled: bool) -> Array:
     table = load("fingering")
     rank = part if part in ("melody", "bass") else "inner"
     points = np.zeros(CHOICES)
     points[NONE] = table["leave_out.points"][rank]
+    if doubled:
+        points[NONE] *= table.number("leave_out.doubled")
     for finger in range(COUNT):
         points[finger] = hand_points(part, SIDES[finger])
         points[finger] += table["weak.points"][str(NUMBERS[finger])]

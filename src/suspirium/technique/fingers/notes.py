@@ -12,6 +12,7 @@ from suspirium.technique.fingers.matrices import Costs
 from suspirium.technique.fingers.moves import move
 from suspirium.technique.fingers.names import NONE, NUMBERS, SIDES
 from suspirium.technique.fingers.search import Fingering
+from suspirium.technique.fingers.segments import Segment
 from suspirium.technique.fingers.states import position, rest_places
 from suspirium.technique.hand import Side
 from suspirium.technique.model import Means, PlayedNote
@@ -35,6 +36,7 @@ class _Found:
     changes_q: list[Fraction] = field(default_factory=list)
     means: Means = ""
     let_go: bool = False
+    let_go_at: Segment | None = None
     taken_over: bool = False
     shifted: bool = False
 
@@ -54,7 +56,8 @@ def manual_notes(
         _join(keys, costs, found, before, now, new)
         _mark_shifts(keys, costs, found, before, now, new)
         for key, finger in now.items():
-            found[key].let_go |= finger == NONE and bool(found[key].fingers)
+            if finger == NONE and found[key].fingers and found[key].let_go_at is None:
+                found[key].let_go_at = segment
         before = dict(zip(segment.keys, ended, strict=True))
         for key, finger in before.items():
             if finger != now[key] and finger != NONE:
@@ -159,20 +162,21 @@ def _note(key: Key, found: _Found, fixed: FixedFingers | None) -> PlayedNote:
         fixed.fingers[:1],
         fixed.fingers[-1:],
     )
+    gone = found.let_go_at
     return PlayedNote(
         voice=key.voices[0],
         voices=key.voices,
         written_q=key.written_q,
         onset_q=key.onset_q,
-        release_q=key.release_q,
+        release_q=key.release_q if gone is None else gone.onset_q,
         onset_s=key.onset_s,
-        release_s=key.release_s,
+        release_s=key.release_s if gone is None else gone.onset_s,
         midi_pitch=key.midi,
         plays=found.side,
         fingers=played,
         changes_q=tuple(found.changes_q),
         means=found.means if played else "left out",
-        released_early=found.let_go,
+        released_early=found.let_go or gone is not None,
         taken_over=found.taken_over,
         shifted=found.shifted,
         fixed=kept,

@@ -110,7 +110,8 @@ def _strike(keys: Sequence[Key], costs: Costs, segment: Segment, states: States)
     points = np.zeros(len(states.fingers))
     for place, index in enumerate(segment.keys):
         if segment.new[place]:
-            points += costs.strike(keys[index])[states.fingers[:, place]]
+            doubled = any(keys[index].doubles(keys[other]) for other in segment.keys)
+            points += costs.strike(keys[index], doubled=doubled)[states.fingers[:, place]]
     for (i, j), pair in states.pair_points.items():
         if segment.new[i] or segment.new[j]:
             points += pair

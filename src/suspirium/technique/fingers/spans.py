@@ -138,9 +138,10 @@ def _glide(key: int, next_key: int, finger: int) -> Join | None:
 def _cross(pair: tuple[int, int], width: int) -> Join | None:
     """A longer finger over a shorter one."""
     table = load("fingering")
-    if f"{pair[0]}-{pair[1]}" not in table["cross.pairs"] or -width > table["cross.widest"]:
+    points = table["cross.points"].get(f"{pair[0]}-{pair[1]}")
+    if points is None or -width > table["cross.widest"]:
         return None
-    return Join(table.number("cross.points"), "cross")
+    return Join(float(points), "cross")
 
 
 def _passing(before: tuple[int, int], after: tuple[int, int]) -> float:
