@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -52,7 +53,8 @@ def listen_to(plan: LeadingPlan, path: Path) -> TakeReport:
         return listen(plan, read_take(read_bytes(path)))
     from suspirium.take.sound.listen import listen as listen_to_sound
 
-    return listen_to_sound(plan, _read_sound(path))
+    sound, remarks = _read_sound(path)
+    return replace(listen_to_sound(plan, sound), remarks=remarks)
 
 
 def _begins(path: Path) -> bytes:
@@ -64,10 +66,12 @@ def _begins(path: Path) -> bytes:
         raise
 
 
-def _read_sound(path: Path) -> Floats:
-    """The recording as mono; `TakeError` says why it can't be read."""
+def _read_sound(path: Path) -> tuple[Floats, tuple[str, ...]]:
+    """The recording as mono and what is to be remarked of it; `TakeError` says why it can't
+    be read."""
     import soundfile
 
+    from suspirium.take.clipped import Clipping
     from suspirium.take.sound.signal import mono
 
     longest_s = load("take").number("sound.longest_s")
@@ -79,7 +83,8 @@ def _read_sound(path: Path) -> Floats:
                     f"to the hymn (at most {longest_s / 60:.0f} minutes can be heard)"
                 )
             blocks = file.blocks(blocksize=_BLOCK, dtype="float32", always_2d=True)
-            return mono(blocks, file.samplerate)
+            clipping = Clipping()
+            return mono(clipping.through(blocks), file.samplerate), clipping.remarks
     except soundfile.LibsndfileError:
         raise TakeError(
             "this is neither a MIDI file nor a recording that can be read (WAV, FLAC, OGG, MP3), "

@@ -183,6 +183,7 @@ def show_take(library: Library, number: int) -> dict[str, Any]:
         shown = {
             "score": [],
             "again": [],
+            "remarks": [],
             **json.loads(row.shown),
         }  # older takes were kept without it
         return {"number": row.id, "made_at": row.made_at, **shown}

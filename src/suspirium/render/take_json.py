@@ -56,6 +56,7 @@ def take_values(report: TakeReport, source: str, history: History | None = None)
         ],
         "touch": [_touch(touch) for touch in report.touches],
         "not_measured": list(report.not_measured),
+        "remarks": list(report.remarks),
         "advice": list(report.advice),
         "praise": list(report.praise),
         "history": history_values(history),

@@ -53,6 +53,7 @@ def report_values(
         "title": curly_prose(report.title),
         "take": take,
         "heard": heard(report),
+        "remarks": list(report.remarks),
         "advice": [curly_prose(sentence) for sentence in report.advice],
         "praise": list(report.praise),
         "noticed_ms": round(1000 * load("take").number("pulse.noticed_s")),

@@ -32,6 +32,8 @@ def _since(history: History) -> Iterator[str]:
 def _lines(report: TakeReport) -> Iterator[str]:
     yield from wrap(report.title, WIDTH)
     yield from wrap(heard(report), WIDTH)
+    for text in report.remarks:
+        yield from wrap(f"Mind: {text}.", WIDTH)
     yield ""
     for number, text in enumerate(report.advice, 1):
         yield from item(str(number), text)

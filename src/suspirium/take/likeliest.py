@@ -20,6 +20,20 @@ def all_voices(plan: LeadingPlan) -> Part:
     return tuple(voice.name for voice in plan.hymn.voices)
 
 
+def excerpt(notes: Sequence[TakeNote]) -> Sequence[TakeNote]:
+    """Stretches from all over a take of many notes, enough to judge it by; a shorter one whole.
+
+    What is to be found in most of a take is found in most of these.
+    """
+    table = load("take")
+    most, count = int(table["match.judged_notes"]), int(table["match.judged_stretches"])
+    if len(notes) <= most:
+        return notes
+    long = most // count
+    starts = [(len(notes) - long) * index // (count - 1) for index in range(count)]
+    return [note for start in starts for note in notes[start : start + long]]
+
+
 def likeliest(
     plan: LeadingPlan, whole: Sequence[Way], notes: Sequence[TakeNote]
 ) -> tuple[Part, int, Path, tuple[Cluster, ...]]:
@@ -58,7 +72,7 @@ def second_part(
         return None
     if first[0] != all_voices(plan):
         return all_voices(plan)
-    left = [notes[index] for group in lost for index in group.notes]
+    left = excerpt([notes[index] for group in lost for index in group.notes])
     again = clusters(left, table.number("cluster.chain_s"))
     rows = pitches_and_onsets(left, again, first[1])
     found = {part: Chords(part_ways(whole, part)) for part, _, _ in _of_parts(plan, whole, left)}

@@ -8,6 +8,7 @@ from itertools import pairwise
 from suspirium.plan.model import LeadingPlan
 from suspirium.score.pitch import spelled
 from suspirium.score.sounding import key_at, measure_at
+from suspirium.tables import load
 from suspirium.take.advice import Measures, advice, praise
 from suspirium.take.expected import Way
 from suspirium.take.keyed import gap_between, line_ends
@@ -23,7 +24,6 @@ from suspirium.take.touches import touch_measures
 from suspirium.units import quarters_to_seconds
 
 INTRODUCTION = 0
-_MOST_STRAY = 3  # keys struck by accident between two stanzas; more are an interlude
 
 
 def listen(plan: LeadingPlan, take: Take) -> TakeReport:
@@ -94,6 +94,7 @@ def listen(plan: LeadingPlan, take: Take) -> TakeReport:
         praise=praise(measures),
         voices_played=_played_voices(plan, found),
         voices_left_out=_left_out(plan, found),
+        remarks=tuple(map(str, take.remarks)),
     )
 
 
@@ -105,7 +106,7 @@ def _filled(found: Match, played: Sequence[tuple[int, Way, PlayedPass]]) -> Iter
         from_s = max(notes[m.note].onset_s for chord in before.chords for m in chord.matched)
         until_s = min(notes[m.note].onset_s for chord in after.chords for m in chord.matched)
         between = sum(from_s < notes[index].onset_s < until_s for index in found.outside)
-        if stanza - 1 in found.interludes or between > _MOST_STRAY:
+        if stanza - 1 in found.interludes or between > load("take")["gap.stray"]:
             yield stanza
 
 

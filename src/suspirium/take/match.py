@@ -17,7 +17,13 @@ from suspirium.plan.model import LeadingPlan
 from suspirium.tables import load
 from suspirium.take.clusters import Cluster, clusters
 from suspirium.take.expected import Way, ways
-from suspirium.take.likeliest import all_voices, likeliest, pitches_and_onsets, second_part
+from suspirium.take.likeliest import (
+    all_voices,
+    excerpt,
+    likeliest,
+    pitches_and_onsets,
+    second_part,
+)
 from suspirium.take.model import Take
 from suspirium.take.part import Part, part_ways
 from suspirium.take.passes import Passes, passes
@@ -70,23 +76,35 @@ class _Heard:
 def match(plan: LeadingPlan, take: Take) -> Match:
     """The take matched to the plan; raises `TakeError` if it is not this hymn."""
     whole, notes = ways(plan), take.notes
-    part, transposed, path, groups = likeliest(plan, whole, notes)
+    judged = excerpt(notes)
+    part, transposed, path, groups = likeliest(plan, whole, judged)
     chords = Chords(part_ways(whole, part))
+    if len(judged) < len(notes):
+        share = _share(chords, path, pitches_and_onsets(judged, groups, transposed)[0])
+        if share < load("take").number("match.least_judged"):
+            raise _another(plan, len(notes), share)
     quarter_s = quarters_to_seconds(1, plan.tempo.value.quarter_bpm)
     quarter_s = _quarter_s(chords, groups, path) or quarter_s
     groups = clusters(notes, _chain_s(chords, quarter_s))
     rows = pitches_and_onsets(notes, groups, transposed)
     heard = _heard(plan, whole, (part,), rows, quarter_s)
-    share = _share(heard, rows[0])
+    share = _share(heard.chords, heard.path, rows[0])
     if share >= load("take")["part.second_share"]:
         other = second_part(plan, whole, notes, heard.path, (part, transposed), groups)
         if other is not None:
             both = _heard(plan, whole, (part, other), rows, quarter_s)
             gain = heard.path.cost - both.path.cost
             if gain >= load("take")["part.second_gain"] and both.cut_short <= heard.cut_short:
-                heard, share = both, _share(both, rows[0])
+                heard, share = both, _share(both.chords, both.path, rows[0])
     if share < load("take")["match.least"]:
         raise _another(plan, len(notes), share)
+    different = {step.chord for step in heard.path.steps} - {OUTSIDE}
+    if len(different) < load("take")["match.least_chords"]:
+        title = plan.hymn.title or "this hymn"
+        raise TakeError(
+            f"this take is not {title}, or hardly: {len(different)} of its chords were played; "
+            "play a whole line"
+        )
     found = heard.found
     tell = partial(played_pass, heard.chords, notes, groups, transposed=transposed)
     return Match(
@@ -127,19 +145,26 @@ def _heard(
 def _another(plan: LeadingPlan, notes: int, share: float) -> TakeError:
     title = plan.hymn.title or "this hymn"
     few = notes < load("take")["match.few"]
+    found = f"only {share:.0%}" if share >= 0.005 else "none"
     return TakeError(
-        f"this take is not {title}: only {share:.0%} of its {notes} notes are found there; "
+        f"this take is not {title}: {found} of its {notes} notes are found there in order; "
         f"{'play a whole line, or ' if few else ''}name the hymn that was played"
     )
 
 
-def _share(heard: _Heard, pitches: Array) -> float:
-    """How much of what was struck belongs to the chord it was taken for."""
-    hits = sum(
-        float(row @ heard.chords.must[step.chord])
-        for row, step in zip(pitches, heard.path.steps, strict=True)
-        if step.chord != OUTSIDE
-    )
+def _share(chords: Chords, path: Path, pitches: Array) -> float:
+    """How much of what was struck belongs to the chord it was taken for, each key once: a
+    chord struck over and over is no hymn."""
+    hits = 0.0
+    left: Array = np.zeros(0)
+    before = OUTSIDE
+    for row, step in zip(pitches, path.steps, strict=True):
+        if step.chord != OUTSIDE:
+            if step.jumped or step.chord != before:
+                left = chords.must[step.chord].copy()
+            hits += float(row @ left)
+            left[row > 0] = 0
+        before = step.chord
     return hits / float(pitches.sum())
 
 

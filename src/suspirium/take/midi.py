@@ -32,8 +32,8 @@ def read_take(data: bytes) -> Take:
         raise TakeError("the take is an empty file; record it again")
     if len(data) > most:
         raise TakeError(
-            f"the take has {len(data) / 1e6:.0f} MB, far more than a hymn (at most "
-            f"{most / 1e6:.0f} MB); cut it to the hymn and try again"
+            f"the take has {round(len(data) / 1e6, 1):g} MB, far more than a hymn (at most "
+            f"{most / 1e6:g} MB); cut it to the hymn and try again"
         )
     if data[:4] == b"RIFF" and data[8:12] == b"RMID":
         data = data[max(0, data.find(b"MThd")) :]

@@ -124,7 +124,8 @@ class TakeReport:
 
     `matched` is None where notes are not told apart (a recording). `voices_played` are the
     voices that the take has, high to low, `voices_left_out` the others: nothing is said to
-    be missing of these. None where a recording does not tell.
+    be missing of these. None where a recording does not tell. `remarks` are what was noticed
+    in reading the take that the organist should know.
     """
 
     title: str
@@ -148,3 +149,4 @@ class TakeReport:
     praise: tuple[str, ...]
     voices_played: tuple[str, ...] | None = None
     voices_left_out: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = ()

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import io
 from functools import cache
 from pathlib import Path
 
+import mido
 import numpy as np
 import pytest
 import soundfile
@@ -13,8 +15,12 @@ from suspirium.desk.listening import listen_to, take_files
 from suspirium.desk.planning import plan_file
 from suspirium.errors import TakeError
 from suspirium.plan.model import LeadingPlan
+from suspirium.render.take_json import take_values
+from suspirium.render.take_report import report_html, report_values
+from suspirium.render.take_text import take_text
 from tests.conftest import PARISH
 from tests.playing import Playing, as_midi, play
+from tests.sounding import Hall, sound
 
 
 @cache
@@ -64,3 +70,28 @@ def test_a_folder_gives_its_takes_in_order(tmp_path: Path) -> None:
     for name in ("b.mid", "a.FLAC", "notes.txt"):
         (tmp_path / name).write_bytes(b"")
     assert [path.name for path in take_files([tmp_path])] == ["a.FLAC", "b.mid"]
+
+
+def test_a_sustain_pedal_is_told_in_the_report(tmp_path: Path) -> None:
+    file = mido.MidiFile(file=io.BytesIO(keys()))
+    file.tracks[0].insert(0, mido.Message("control_change", control=64, value=127))
+    path = tmp_path / "take.mid"
+    file.save(path)
+    report = listen_to(plan(), path)
+    assert any("sustain" in text for text in report.remarks)
+    assert "sustain" in take_text(report)
+    assert take_values(report, "take.mid")["remarks"] == list(report.remarks)
+    assert "sustain" in report_html(report_values(report, plan(), "take.mid")).decode()
+
+
+@pytest.mark.parametrize(("gain", "clipped"), [(0.9, False), (4.0, True)])
+def test_a_clipped_recording_is_measured_and_said_to_be_less_sure(
+    tmp_path: Path, gain: float, clipped: bool
+) -> None:
+    path = tmp_path / "take.flac"
+    sounds = sound(play(plan(), Playing(seed=1, stanzas=1)).notes, Hall(rt_s=1.0))
+    soundfile.write(path, np.clip(gain * sounds / np.abs(sounds).max(), -1, 1), 16000)
+    report = listen_to(plan(), path)
+    assert report.stanzas_found == 1
+    assert bool(report.remarks) is clipped
+    assert all("clipped" in text and "%" in text for text in report.remarks)

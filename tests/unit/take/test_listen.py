@@ -92,6 +92,39 @@ def test_another_hymn_is_told_and_not_measured() -> None:
             listen(plan_of(other), take)
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_one_chord_over_and_over_is_no_hymn(name: str) -> None:
+    plan = plan_of(name)
+    first = [note for note in play(plan, Playing()).notes if note.onset_s < 0.1]
+    take = [
+        replace(n, onset_s=n.onset_s + beat, release_s=n.onset_s + beat + 0.8)
+        for beat in range(30)
+        for n in first
+    ]
+    with pytest.raises(TakeError, match="is not"):
+        listen(plan, Take(tuple(take)))
+
+
+def test_an_hour_of_one_hymn_is_measured_and_one_of_another_refused_at_once() -> None:
+    """A long take is judged by stretches of it: the right key is still found."""
+    plan, other = plan_of("fallowmere"), plan_of("quillerby")
+    once = play(plan, Playing(seed=3, errors=0.02, transposed=2)).notes
+    again_s = once[-1].release_s + 3
+    take = Take(
+        tuple(
+            replace(n, onset_s=n.onset_s + again_s * i, release_s=n.release_s + again_s * i)
+            for i in range(12)
+            for n in once
+        )
+    )
+    assert len(take.notes) > 3000
+    report = listen(plan, take)
+    assert report.stanzas_found + report.introduction_found == 36
+    assert report.transposed_semitones == 2
+    with pytest.raises(TakeError, match="is not"):
+        listen(other, take)
+
+
 def test_the_tempo_is_the_one_played_and_drift_has_its_sign() -> None:
     plan = plan_of("fallowmere")
     even = listen(plan, Take(tuple(play(plan, Playing(speed=0.8)).notes)))
