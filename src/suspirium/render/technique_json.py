@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from suspirium.plan.model import LeadingPlan
 from suspirium.render.numbers import number
 from suspirium.score.sounding import measure_at
 from suspirium.technique import A_START, CARE
-from suspirium.technique.model import Effort, HardPassage, MeasureEffort, PlayedNote, Technique
+from suspirium.technique.model import (
+    Effort,
+    HardPassage,
+    MeasureEffort,
+    Pair,
+    PlayedNote,
+    Technique,
+)
 from suspirium.technique.share import share
 
 FORMAT = "suspirium-technique/1"
@@ -79,6 +87,7 @@ def _feet(note: PlayedNote) -> dict[str, Any]:
         "treads": [{"foot": tread.foot, "part": tread.part} for tread in note.treads],
         "crosses": note.crosses,
         "octaves": note.octaves,
+        "ready_s": None if note.ready_s is None else round(note.ready_s, 4),
     }
 
 
@@ -87,6 +96,7 @@ def _effort(effort: Effort) -> dict[str, Any]:
         "hymn": round(effort.hymn, 2),
         "words": effort.words,
         "components": {name: round(points, 2) for name, points in effort.components.items()},
+        "pairs": _pairs(effort.pairs),
         "measures": [_measure(measure) for measure in effort.measures],
         "passages": [_passage(passage) for passage in effort.passages],
     }
@@ -101,7 +111,12 @@ def _measure(measure: MeasureEffort) -> dict[str, Any]:
         "demand": round(measure.demand, 2),
         "per_second": round(measure.per_second, 2),
         "components": {name: round(points, 2) for name, points in measure.components.items()},
+        "pairs": _pairs(measure.pairs),
     }
+
+
+def _pairs(pairs: Mapping[Pair, float]) -> dict[str, float]:
+    return {"+".join(pair): round(points, 2) for pair, points in pairs.items()}
 
 
 def _passage(passage: HardPassage) -> dict[str, Any]:

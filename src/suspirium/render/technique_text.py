@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from suspirium.plan.model import LeadingPlan
 from suspirium.render.textlines import item
 from suspirium.technique import A_START, CARE
-from suspirium.technique.model import HardPassage, PlayedNote, Technique
+from suspirium.technique.model import Effort, HardPassage, PlayedNote, Technique
 
 _HANDS = {"right": "right hand", "left": "left hand", "pedal": "pedal"}
 _COMPONENTS = (
@@ -31,13 +31,35 @@ def _lines(plan: LeadingPlan, technique: Technique) -> Iterator[str]:
     parts = [f"{name} {effort.components[key]:.0f}" for key, name in _COMPONENTS]
     length = f"length {effort.components['length']:.0f} onsets"
     yield from item("Points", f"{', '.join([*parts, length])}.")
+    if len(effort.pairs) > 1:
+        yield from item("Pairs", f"{', '.join(_pairs(effort))}.")
     yield from item("Hands", _sharing(technique))
+    if feet := _feet(technique):
+        yield from item("Feet", feet)
     for number, passage in enumerate(effort.passages):
         yield from item("" if number else "Practise", _passage(passage))
     for remark in technique.remarks:
         yield from item("Note", f"{remark}.")
     yield from item("Marks", A_START)
     yield from item("Care", CARE)
+
+
+def _pairs(effort: Effort) -> Iterator[str]:
+    """Points of two players together, the dearest pair first."""
+    for pair, points in sorted(effort.pairs.items(), key=lambda one: -one[1]):
+        yield f"{_HANDS[pair[0]]} with {_HANDS[pair[1]]} {points:.0f}"
+
+
+def _feet(technique: Technique) -> str:
+    """For how many keys a free foot can wait; nothing without a pedal."""
+    trodden = [note for note in technique.notes if note.treads]
+    if not trodden:
+        return ""
+    ahead = sum(note.ready_s is not None for note in trodden)
+    return (
+        f"For {ahead} of {len(trodden)} pedal notes the free foot can be placed ahead: "
+        "while one foot plays, let the other find its key."
+    )
 
 
 def _passage(passage: HardPassage) -> str:

@@ -10,6 +10,8 @@ from typing import Literal
 from suspirium.errors import Remark
 
 Plays = Literal["right", "left", "pedal"]
+Pair = tuple[Plays, Plays]
+PAIRS: tuple[Pair, ...] = (("right", "left"), ("right", "pedal"), ("left", "pedal"))
 Foot = Literal["left", "right"]
 FootPart = Literal["toe", "heel"]
 Arrangement = Literal["pedal", "manuals", "solo"]
@@ -38,7 +40,8 @@ class PlayedNote:
     it; `released_early` that this one does. `taken_over` marks a voice that changed hands,
     `shifted` a new position of the hand, `fixed` a finger that the score or player set.
     `octaves` is not 0 where the key lies outside the compass and is played so many octaves
-    higher than written.
+    higher than written. `ready_s` is when a free foot can stand over its next key and wait,
+    in seconds like the onset; None for hands and for a foot that comes just in time.
     """
 
     voice: str
@@ -60,6 +63,7 @@ class PlayedNote:
     shifted: bool = False
     fixed: bool = False
     octaves: int = 0
+    ready_s: float | None = None
 
     @property
     def foot(self) -> Foot | None:
@@ -79,7 +83,7 @@ class PlayedNote:
 
 @dataclass(frozen=True, slots=True)
 class MeasureEffort:
-    """How hard one written measure is, as demand a second and by component."""
+    """How hard one written measure is, as demand a second, by component and by pair."""
 
     measure: int
     onset_q: Fraction
@@ -88,6 +92,7 @@ class MeasureEffort:
     demand: float
     per_second: float
     components: Mapping[str, float]
+    pairs: Mapping[Pair, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,11 +113,13 @@ class Effort:
     """The hymn's effort: one figure from 1 (easy) to 5 (hard), its components and where.
 
     `components` are points of demand by right hand, left hand, pedal, independence of the
-    parts and chromaticism, and the length in onsets; `words` says it in a sentence.
+    parts and chromaticism, and the length in onsets; `pairs` those of two players together;
+    `words` says it in a sentence.
     """
 
     hymn: float
     components: Mapping[str, float]
+    pairs: Mapping[Pair, float]
     measures: tuple[MeasureEffort, ...]
     passages: tuple[HardPassage, ...]
     words: str

@@ -8,7 +8,7 @@ from typing import Literal
 
 from suspirium.tables import load
 from suspirium.technique.feet.board import Pedalboard, naturals
-from suspirium.technique.feet.moves import way
+from suspirium.technique.feet.moves import move_s, way
 from suspirium.technique.feet.search import Pedalling, Wanted, pedal
 from suspirium.technique.model import Means, PlayedNote, Tread
 from suspirium.technique.player import FixedTread
@@ -96,6 +96,7 @@ def _reached(
 ) -> None:
     """Marks how a key is reached from the foot's own last key, and whether feet cross."""
     own, key = pedalling.treads[index][0], keys[index]
+    notes[index] = replace(notes[index], ready_s=_ready_s(keys, pedalling, board, index))
     for earlier in range(index - 1, -1, -1):
         last = pedalling.treads[earlier][-1:]
         if last and last[0].foot == own.foot:
@@ -108,6 +109,26 @@ def _reached(
             break
     if index:
         notes[index] = replace(notes[index], crosses=_crosses(keys, pedalling, index))
+
+
+def _ready_s(
+    keys: Sequence[Key], pedalling: Pedalling, board: Pedalboard, index: int
+) -> float | None:
+    """When the foot can stand over its key at the earliest; None where it has no time to wait."""
+    table = load("pedalling")
+    own, key = pedalling.treads[index][0], keys[index]
+    ready_s = min(keys[0].onset_s, key.onset_s)
+    for earlier in range(index - 1, -1, -1):
+        treads = pedalling.treads[earlier]
+        if any(tread.foot == own.foot for tread in treads):
+            old = keys[earlier]
+            free_s = old.release_s
+            if treads[-1].foot != own.foot:  # the other foot took the key over
+                free_s = old.onset_s + table.number("substitution.least_s")
+            ready_s = free_s + move_s(board, old.midi, key.midi)
+            break
+    waits_s = key.onset_s - ready_s
+    return ready_s if waits_s >= table.number("ahead.least_s") else None
 
 
 def _means(old: Key, last: Tread, key: Key, own: Tread, board: Pedalboard) -> Means:
