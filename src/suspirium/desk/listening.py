@@ -14,6 +14,7 @@ from suspirium.render.take_json import take_values
 from suspirium.store import read_bytes, write_folder
 from suspirium.tables import load
 from suspirium.take.history import History
+from suspirium.take.lines import planned_tempo
 from suspirium.take.listen import listen
 from suspirium.take.midi import read_take
 from suspirium.take.report import TakeReport
@@ -54,7 +55,8 @@ def listen_to(plan: LeadingPlan, path: Path) -> TakeReport:
     from suspirium.take.sound.listen import listen as listen_to_sound
 
     sound, remarks = _read_sound(path)
-    return replace(listen_to_sound(plan, sound), remarks=remarks)
+    heard = listen_to_sound(plan, sound)
+    return replace(heard, remarks=remarks, planned_tempo=planned_tempo(plan))
 
 
 def _begins(path: Path) -> bytes:

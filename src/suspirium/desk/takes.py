@@ -22,7 +22,7 @@ from suspirium.practice.measured import heard_ready
 from suspirium.practice.record import Heard
 from suspirium.render.keys_midi import keys_midi
 from suspirium.render.screen import coloured, for_screen
-from suspirium.render.take_history import figures_of
+from suspirium.render.take_history import figures_of, history_sentences
 from suspirium.render.take_json import take_values
 from suspirium.store import write_whole
 from suspirium.store.hymnal import digest_of, known_digests
@@ -34,6 +34,15 @@ from suspirium.take.history import Figures, History, history
 from suspirium.take.report import TakeReport
 
 Progress = Callable[[str], None]
+_OLDER: dict[str, Any] = {  # older takes were kept without these
+    "score": [],
+    "again": [],
+    "remarks": [],
+    "tempos": [],
+    "columns": [],
+    "gaps_even": "",
+    "touches": [],
+}
 
 
 def put_down_keys(events: Sequence[Sequence[float]], path: Path) -> None:
@@ -178,14 +187,10 @@ def _listed(row: TakeRow) -> dict[str, Any]:
 
 def show_take(library: Library, number: int) -> dict[str, Any]:
     """All that a take's page shows; `LibraryError` if there is none of this number."""
+    since = list(history_sentences(history_of(library, number)))
     with library.session() as session:
         row = take_by_id(session, number)
-        shown = {
-            "score": [],
-            "again": [],
-            "remarks": [],
-            **json.loads(row.shown),
-        }  # older takes were kept without it
+        shown = {**_OLDER, **json.loads(row.shown), "since": since}
         return {"number": row.id, "made_at": row.made_at, **shown}
 
 

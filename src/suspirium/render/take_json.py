@@ -7,9 +7,18 @@ from typing import Any
 
 from suspirium.render.numbers import number
 from suspirium.render.take_history import history_values
+from suspirium.render.take_words import gap_spread_s
 from suspirium.tables import load
 from suspirium.take.history import History
-from suspirium.take.report import Gap, LineEnd, NoteFault, StanzaTempo, TakeReport, TouchMeasure
+from suspirium.take.report import (
+    Gap,
+    LineEnd,
+    NoteFault,
+    PlannedTempo,
+    StanzaTempo,
+    TakeReport,
+    TouchMeasure,
+)
 
 FORMAT = "suspirium-take/1"
 
@@ -28,13 +37,17 @@ def take_values(report: TakeReport, source: str, history: History | None = None)
         "voices_played": None if report.voices_played is None else list(report.voices_played),
         "voices_left_out": list(report.voices_left_out),
         "transposed_semitones": report.transposed_semitones,
-        "tempo": {"stanzas": [_tempo(tempo) for tempo in report.tempos]},
+        "tempo": {
+            "planned": _planned_tempo(report.planned_tempo),
+            "stanzas": [_tempo(tempo) for tempo in report.tempos],
+        },
         "phrase_ends": [_line_end(end) for end in report.line_ends],
         "gaps": [_gap(gap) for gap in report.gaps],
         "planned_gap": {
             "onset_to_onset_q": report.planned_gap_q,
             "onset_to_onset_s": _s(report.planned_gap_s),
         },
+        "gap_spread_s": _s(gap_spread_s(report)),
         "notes": None
         if report.matched is None
         else {
@@ -72,6 +85,21 @@ def _s(seconds: float) -> float | None:
     return round(seconds, 4) if isfinite(seconds) else None
 
 
+def _q(seconds: float, quarter_s: float) -> float | None:
+    length_q = seconds / quarter_s
+    return round(length_q, 3) if isfinite(length_q) else None
+
+
+def _planned_tempo(planned: PlannedTempo | None) -> dict[str, Any] | None:
+    if planned is None:
+        return None
+    return {
+        "quarter_bpm": round(planned.quarter_bpm, 2),
+        "low_quarter_bpm": round(planned.low_quarter_bpm, 2),
+        "high_quarter_bpm": round(planned.high_quarter_bpm, 2),
+    }
+
+
 def _tempo(tempo: StanzaTempo) -> dict[str, Any]:
     return {
         "stanza": tempo.stanza,
@@ -92,8 +120,11 @@ def _line_end(end: LineEnd) -> dict[str, Any]:
         "onset_q": number(end.onset_q),
         "hold_s": _s(end.hold_s),
         "silence_s": _s(end.silence_s),
+        "hold_q": _q(end.hold_s, end.quarter_s),
+        "silence_q": _q(end.silence_s, end.quarter_s),
         "planned_hold_s": _s(end.planned_hold_s),
         "planned_silence_s": _s(end.planned_silence_s),
+        "planned_stretch_q": round(end.planned_stretch_q, 3),
         "added_q": round(end.added_q, 3),
         "error_q": round(end.error_q, 3) if isfinite(end.error_q) else None,
         "sounded_error_s": _s(end.sounded_error_s),

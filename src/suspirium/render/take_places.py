@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Literal
 
 from suspirium.plan.model import LeadingPlan
-from suspirium.render.take_words import beats, repeated, times
+from suspirium.render.take_words import beats, note_names, repeated, times
 from suspirium.render.words import ranges
 from suspirium.tables import load
 from suspirium.take.lines import breath_long, breath_short, usual_gap
@@ -68,11 +68,12 @@ def _notes(report: TakeReport) -> Iterator[_Row]:
 
 
 def _note_words(fault: NoteFault) -> str:
+    played, expected = note_names(fault)
     if fault.kind == "wrong":
-        return f"{fault.played_name} for {fault.expected_name}"
+        return f"{played} for {expected}"
     if fault.kind == "missing":
-        return f"no {fault.expected_name}"
-    return f"+ {fault.played_name}"
+        return f"no {expected}"
+    return f"+ {played}"
 
 
 def _restarts(report: TakeReport, plan: LeadingPlan) -> Iterator[_Row]:
@@ -107,6 +108,7 @@ def _line_words(end: LineEnd) -> Iterator[str]:
     if added:
         yield f"{beats(abs(end.added_q))} {'added' if end.added_q > 0 else 'lost'}"
     if breath_short(end.silence_s, end.planned_silence_s):
-        yield f"lift too short ({end.silence_s:.1f} s)"
+        none = end.silence_s < load("take").number("midi.message_s")
+        yield "no lift" if none else f"lift too short ({end.silence_s:.1f} s)"
     elif not added and breath_long(end.silence_s, end.planned_silence_s):
         yield f"lift too long ({end.silence_s:.1f} s)"

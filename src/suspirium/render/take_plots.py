@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import isfinite
+from math import ceil, isfinite
 from typing import TYPE_CHECKING
 
 from suspirium.render.plots import ACCENT, INK, SHADE, bare, book_style, margins, new_figure, svg
@@ -24,24 +24,30 @@ _ROW_MM, _MOST_ROWS_MM = 5.6, 200.0
 
 
 def pulse_plot(report: TakeReport) -> bytes | None:
-    """Each pulse's distance from the plan, read downwards, a column a stanza; SVG.
-
-    None where no stanza was played through.
+    """Each pulse's distance from the plan, read downwards, a column a stanza, many stanzas in
+    rows of columns; SVG. None where no stanza was played through.
     """
-    stanzas = sorted({point.stanza for point in report.pulse})[:_MOST_COLUMNS]
+    stanzas = sorted({point.stanza for point in report.pulse})
     if not stanzas:
         return None
     longest = max(sum(p.stanza == stanza for p in report.pulse) for stanza in stanzas)
-    narrow = len(stanzas) > 3
+    rows = ceil(len(stanzas) / _MOST_COLUMNS)
+    count = ceil(len(stanzas) / rows)
+    narrow = count > 3
+    row_mm = min(125.0, 26.0 + 2.9 * longest, _MOST_ROWS_MM / rows)
     with book_style():
-        figure = new_figure(WIDTH_MM, min(125.0, 26.0 + 2.9 * longest))
-        columns = figure.subplots(1, len(stanzas), squeeze=False)[0]
-        for axes, stanza in zip(columns, stanzas, strict=True):
-            own = [point for point in report.pulse if point.stanza == stanza]
-            _pulse_column(axes, own, first=stanza == stanzas[0], narrow=narrow)
-            axes.set_title(_heading(report, stanza, 3 if narrow else 2), fontsize=9.5)
+        figure = new_figure(WIDTH_MM, rows * row_mm)
+        every = figure.subplots(rows, count, squeeze=False).flat
+        for index, axes in enumerate(every):
+            if index >= len(stanzas):
+                axes.set_visible(False)
+                continue
+            own = [point for point in report.pulse if point.stanza == stanzas[index]]
+            _pulse_column(axes, own, first=index % count == 0, narrow=narrow)
+            axes.set_title(_heading(report, stanzas[index], 3 if narrow else 2), fontsize=9.5)
         margins(figure, left_mm=17, right_mm=2, top_mm=15 if narrow else 11, bottom_mm=11)
-        figure.subplots_adjust(wspace=0.16)
+        between_mm = 27.0 if narrow else 23.0
+        figure.subplots_adjust(wspace=0.16, hspace=between_mm / (row_mm - between_mm))
         return svg(figure)
 
 

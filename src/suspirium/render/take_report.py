@@ -7,21 +7,30 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from importlib import resources
-from math import isfinite
 from typing import Any
 
 from suspirium.plan.model import LeadingPlan
 from suspirium.render.page_face import face_css
 from suspirium.render.take_history import history_rows, history_sentences
 from suspirium.render.take_plots import gap_plot, lift_plot, pulse_plot
+from suspirium.render.take_rows import (
+    LINE_END_COLUMNS,
+    TEMPO_COLUMNS,
+    TOUCH_COLUMNS,
+    fault_words,
+    gap_words,
+    line_end_rows,
+    tempo_rows,
+    touch_rows,
+)
 from suspirium.render.take_score import marked_take
 from suspirium.render.take_text import heard, notes_words
-from suspirium.render.take_words import restart_words
+from suspirium.render.take_words import restart_words, together
 from suspirium.render.typeset import set_document
 from suspirium.render.typography import curly_prose
 from suspirium.tables import load
 from suspirium.take.history import History
-from suspirium.take.report import LineEnd, NoteFault, TakeReport
+from suspirium.take.report import TakeReport
 
 _WIDTH_MM, _HEIGHT_MM = 190.0, 248.0  # of the score on its page, below the heading
 
@@ -60,21 +69,30 @@ def report_values(
         "pulse": _inline(pulse_plot(report)),
         "lifts": _inline(lift_plot(report)),
         "gaps": _inline(gap_plot(report)),
-        "line_ends": [list(_cells(end)) for end in report.line_ends],
+        "tempo_columns": list(TEMPO_COLUMNS),
+        "tempos": list(tempo_rows(report)) if report.tempos else [],
+        "columns": list(LINE_END_COLUMNS),
+        "line_ends": list(line_end_rows(report)),
+        "gaps_even": gap_words(report),
+        "touch_columns": list(TOUCH_COLUMNS),
+        "touches": list(touch_rows(report)),
         "notes": notes_words(report),
-        "faults": [_fault_words(fault) for fault in report.faults],
+        "faults": [fault_words(fault) for fault in report.faults],
         "again": list(restart_words(report)),
-        "left_out": list(report.not_measured),
+        "left_out": list(together(report.not_measured)),
         "since": list(history_sentences(history)) if history else [],
         "takes": history_rows(history) if history and history.against else [],
         "score": list(_score(report, plan)),
+        "page_height": _HEIGHT_MM,
     }
 
 
 def _score(report: TakeReport, plan: LeadingPlan) -> Iterator[dict[str, Any]]:
     marked = marked_take(report, plan, width_mm=_WIDTH_MM, height_mm=_HEIGHT_MM)
     for system in marked.systems if marked else ():
-        yield {"svg": system.svg, "width": system.width_mm * marked.scale if marked else 0.0}
+        scale = marked.scale if marked else 0.0
+        size = {"width": scale * system.width_mm, "height": scale * system.height_mm}
+        yield {"svg": system.svg, **size}
 
 
 def _inline(svg: bytes | None) -> str:
@@ -83,24 +101,3 @@ def _inline(svg: bytes | None) -> str:
         return ""
     text = svg.decode()
     return text[text.index("<svg") :]
-
-
-def _cells(end: LineEnd) -> Iterator[str]:
-    yield str(end.stanza)
-    yield str(end.phrase)
-    for seconds in (end.hold_s, end.silence_s):
-        yield f"{seconds:.2f} s" if isfinite(seconds) else "not heard"
-    yield f"{end.planned_silence_s:.2f} s"
-    added_q = round(end.added_q, 2)
-    yield f"{added_q:+.2f}".replace("-", "−") if added_q else "0"
-    yield f"± {end.error_q:.2f}" if isfinite(end.error_q) else "unknown"
-
-
-def _fault_words(fault: NoteFault) -> str:
-    where = f"stanza {fault.stanza}" if fault.stanza else "introduction"
-    place = f"{where}, measure {fault.measure}, {fault.voice}"
-    if fault.kind == "wrong":
-        return f"{place}: {fault.played_name} for {fault.expected_name}"
-    if fault.kind == "missing":
-        return f"{place}: no {fault.expected_name}"
-    return f"{place}: {fault.played_name} too many"

@@ -7,7 +7,8 @@ from math import isfinite
 from textwrap import wrap
 
 from suspirium.render.take_history import history_sentences
-from suspirium.render.take_words import beats, drift, restart_words
+from suspirium.render.take_rows import gap_words, touch_rows
+from suspirium.render.take_words import beats, drift, restart_words, together
 from suspirium.render.textlines import WIDTH, item
 from suspirium.tables import load
 from suspirium.take.history import History
@@ -52,13 +53,17 @@ def _lines(report: TakeReport) -> Iterator[str]:
         after = f"stanza {gap.after_stanza}" if gap.after_stanza else "the introduction"
         yield from item(
             "Gap",
-            f"after {after}: {gap.onset_to_onset_q:.1f} counts "
-            f"({report.planned_gap_q:g} planned), {gap.silence_s:.2f} s of silence.",
+            f"after {after}: the next came on count {gap.onset_to_onset_q + 1:.1f} "
+            f"({report.planned_gap_q + 1:g} planned), after {gap.silence_s:.2f} s of silence.",
         )
+    if even := gap_words(report):
+        yield from item("Gaps", even)
+    for name, planned, played, _ in touch_rows(report):
+        yield from item("Touch", f"{name}: {played} ({planned} planned).")
     yield from item("Notes", notes_words(report))
     for text in restart_words(report):
         yield from item("Again", text)
-    for text in report.not_measured:
+    for text in together(report.not_measured):
         yield from item("Left out", f"{text}.")
 
 
@@ -80,7 +85,11 @@ def tempo_words(report: TakeReport) -> str:
     """Tempo, drift and steadiness of each time through."""
     noticed = 100 * load("take").number("tempo.jnd")
     said = "; ".join(_tempos(report))
-    return f"{said} (a listener just notices {noticed:.1f} %)" if said else "not measured"
+    if not said:
+        return "not measured"
+    planned = report.planned_tempo
+    first = f"quarter = {planned.quarter_bpm:.0f} planned; " if planned else ""
+    return f"{first}{said} (a listener just notices {noticed:.1f} %)"
 
 
 def _tempos(report: TakeReport) -> Iterator[str]:
@@ -97,7 +106,7 @@ def _line_end(end: LineEnd) -> str:
     text = (
         f"held {end.hold_s:.2f} s, silent {end.silence_s:.2f} s ({planned})"
         if isfinite(end.hold_s)
-        else f"lift not heard ({planned})"
+        else f"lift not told ({planned})"
     )
     if _added(end):
         text += f"; {beats(abs(end.added_q))} {'added' if end.added_q > 0 else 'lost'}"

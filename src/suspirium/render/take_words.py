@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from math import nan
 
-from suspirium.take.report import Restart, TakeReport
+from suspirium.render.words import ranges
+from suspirium.take.report import NoteFault, Restart, TakeReport
 
+_STANZA = re.compile(r"stanza (\d+)")
 _TIMES = ("", "once", "twice", "three times", "four times", "five times", "six times")
 
 
@@ -19,11 +23,36 @@ def beats(length_q: float) -> str:
 
 
 def drift(percent: float) -> str:
-    """A change of tempo: "+3 % to its end", "−2 % to its end", "even to its end"."""
+    """A change of tempo: "quickens 3 %", "slows 2 %", "even"."""
     whole = round(percent)
     if not whole:
-        return "even to its end"
-    return f"{'+' if whole > 0 else '−'}{abs(whole)} % to its end"
+        return "even"
+    return f"{'quickens' if whole > 0 else 'slows'} {abs(whole)} %"
+
+
+def gap_spread_s(report: TakeReport) -> float:
+    """The longest stanza gap less the shortest, in seconds; NaN with fewer than two."""
+    lengths_s = [gap.onset_to_onset_s for gap in report.gaps]
+    return max(lengths_s) - min(lengths_s) if len(lengths_s) > 1 else nan
+
+
+def note_names(fault: NoteFault) -> tuple[str, str]:
+    """What was played and what is written, with the octave only where nothing else differs."""
+    names = fault.played_name, fault.expected_name
+    plain = tuple(name.rstrip("-0123456789") for name in names)
+    return names if plain[0] == plain[1] else (plain[0], plain[1])
+
+
+def together(texts: Iterable[str]) -> Iterator[str]:
+    """Sentences that differ by their stanza alone as one: "line 2 in stanzas 1–3: ..."."""
+    found: dict[tuple[str, str], list[int]] = {}
+    for text in texts:
+        before, number, after = [*_STANZA.split(text, maxsplit=1), "", ""][:3]
+        found.setdefault((before, after), []).extend([int(number)] if number else [])
+    for (before, after), numbers in found.items():
+        several = "s" * (len(numbers) > 1)
+        named = f"stanza{several} {ranges(numbers)}" if numbers else ""
+        yield f"{before}{named}{after}"
 
 
 def times(count: int) -> str:

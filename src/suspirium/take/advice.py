@@ -61,9 +61,15 @@ def praise(measures: Measures) -> tuple[str, ...]:
     if measures.gaps and len(measures.gaps) > 1 and "gap" not in heavy:
         spread_s = _spread([gap.onset_to_onset_s for gap in measures.gaps])
         held.append(f"The stanza gap was the same every time, to {spread_s:.2f} s.")
-    if measures.tempos and not heavy & {"drift", "tempo"}:
-        steady = max(tempo.steadiness_percent for tempo in measures.tempos)
-        held.append(f"The pulse was kept: its intervals varied by {steady:.1f} % at most.")
+    steady = max((tempo.steadiness_percent for tempo in measures.tempos), default=0.0)
+    noticed = load("take").number("tempo.jnd")
+    if measures.tempos and not heavy & {"drift", "tempo"} and steady <= 100 * noticed:
+        held.append(
+            f"The pulse was kept: its beats varied by {steady:.1f} % at most, which nobody notices."
+        )
+    stanzas = [tempo.quarter_bpm for tempo in measures.tempos if tempo.stanza]
+    if len(stanzas) > 1 and "tempo" not in heavy and max(stanzas) <= (1 + noticed) * min(stanzas):
+        held.append(f"Every stanza had the same tempo, {_from_to(stanzas)} quarters a minute.")
     if measures.line_ends and "added" not in heavy:
         held.append("No beat was added or lost at any line end.")
     planned = [
@@ -80,6 +86,7 @@ def _findings(measures: Measures) -> Iterator[Finding]:
     yield from _gaps(measures)
     yield from _lifts(measures)
     yield from _drift(measures)
+    yield from _uneven(measures)
     yield from _tempo(measures)
     yield from _notes(measures)
 
@@ -136,7 +143,7 @@ def _gaps(measures: Measures) -> Iterator[Finding]:
             "gap",
             abs(late_s) / load("take").number("gap.spread_s"),
             f"Keep the gap after {after} like the others: stanza {stanza + 1} began "
-            f"{abs(late_s):.1f} s {early} (planned are {planned_q:g} counts).",
+            f"{abs(late_s):.1f} s {early} (as planned it begins on count {planned_q + 1:g}).",
         )
 
 
@@ -166,17 +173,35 @@ def _lifts(measures: Measures) -> Iterator[Finding]:
 def _drift(measures: Measures) -> Iterator[Finding]:
     table = load("take")
     noticed = 100 * table.number("advice.drift") * table.number("tempo.jnd")
-    for tempo in measures.tempos:
-        drift = tempo.drift_percent
-        way = "quickened" if drift > 0 else "slowed"
-        keep = "Hold stanza" if drift > 0 else "Keep stanza"
-        end = "back" if drift > 0 else "moving"
+    for up in (True, False):
+        far = [t for t in measures.tempos if (t.drift_percent > 0) is up]
+        heard = [t for t in far if abs(t.drift_percent) >= noticed]
+        if not heard:
+            continue
+        most = max(abs(t.drift_percent) for t in heard)
+        where, several = _in_stanzas(t.stanza for t in heard), len(heard) > 1
         yield Finding(
             "drift",
-            abs(drift) / noticed,
-            f"{keep} {tempo.stanza} {end}: it {way} by {abs(drift):.0f} % from its first "
-            "line to its last.",
+            most / noticed,
+            f"{'Hold' if up else 'Keep'} {where} {'back' if up else 'moving'}: "
+            f"{'they' if several else 'it'} {'quickened' if up else 'slowed'} by "
+            f"{'up to ' if several else ''}{most:.0f} % from the first line to the last.",
         )
+
+
+def _uneven(measures: Measures) -> Iterator[Finding]:
+    """A pulse that wavers: how much its intervals vary, where they do most."""
+    table = load("take")
+    if not measures.tempos:
+        return
+    noticed = 100 * table.number("tempo.jnd")
+    worst = max(measures.tempos, key=lambda tempo: tempo.steadiness_percent)
+    yield Finding(
+        "uneven",
+        worst.steadiness_percent / (table.number("advice.uneven") * noticed),
+        f"Keep the pulse even, most of all in {_in_stanzas([worst.stanza])}: its beats varied by "
+        f"{worst.steadiness_percent:.1f} %, a listener notices {noticed:g} %.",
+    )
 
 
 def _tempo(measures: Measures) -> Iterator[Finding]:
@@ -231,6 +256,11 @@ def _notes(measures: Measures) -> Iterator[Finding]:
         f"Practise measure {measure} in the {voice}: {said} went wrong or "
         f"{'was' if times == 1 else 'were'} not played, in {where}.",
     )
+
+
+def _from_to(values: Sequence[float]) -> str:
+    low, high = round(min(values)), round(max(values))
+    return f"{low}" if low == high else f"{low} to {high}"
 
 
 def _spread(values: Sequence[float]) -> float:

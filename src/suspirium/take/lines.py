@@ -9,7 +9,7 @@ from suspirium.plan.model import LeadingPlan
 from suspirium.tables import load
 from suspirium.take.expected import Way
 from suspirium.take.pace import Beat, quarter_s, step_between
-from suspirium.take.report import Gap, LineEnd
+from suspirium.take.report import Gap, LineEnd, PlannedTempo
 from suspirium.units import quarters_to_seconds
 
 
@@ -64,6 +64,8 @@ def line_end(
         error_q=error_q,
         confidence=_confidence(added_q, error_q),
         sounded_error_s=sounded_error_s,
+        quarter_s=step.quarter_s if step else nan,
+        planned_stretch_q=planned_q,
     )
 
 
@@ -74,6 +76,12 @@ def _confidence(added_q: float, error_q: float) -> float:
         return 1.0
     distance = abs(abs(added_q) - least_q) / error_q
     return 0.5 * (1 + erf(distance / sqrt(2)))
+
+
+def planned_tempo(plan: LeadingPlan) -> PlannedTempo:
+    """What a take's tempo is held against."""
+    tempo = plan.tempo.value
+    return PlannedTempo(tempo.quarter_bpm, tempo.low_quarter_bpm, tempo.high_quarter_bpm)
 
 
 def breath_short(silence_s: float, planned_s: float) -> bool:

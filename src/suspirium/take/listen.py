@@ -13,6 +13,7 @@ from suspirium.take.advice import Measures, advice, praise
 from suspirium.take.expected import Way
 from suspirium.take.keyed import gap_between, line_ends
 from suspirium.take.likeliest import all_voices
+from suspirium.take.lines import planned_tempo
 from suspirium.take.match import Match, match
 from suspirium.take.model import Take
 from suspirium.take.pace import beats
@@ -95,6 +96,7 @@ def listen(plan: LeadingPlan, take: Take) -> TakeReport:
         voices_played=_played_voices(plan, found),
         voices_left_out=_left_out(plan, found),
         remarks=tuple(map(str, take.remarks)),
+        planned_tempo=planned_tempo(plan),
     )
 
 

@@ -44,6 +44,8 @@ class LineEnd:
 
     `confidence` is the probability that `added_q` is right about whether beats were added;
     `error_q` its standard error, `sounded_error_s` that of hold and silence (NaN if unknown).
+    `quarter_s` are the seconds of a quarter around it (NaN if unknown), `planned_stretch_q` what
+    the plan already lengthens this place by.
     """
 
     stanza: int
@@ -57,6 +59,8 @@ class LineEnd:
     error_q: float
     confidence: float
     sounded_error_s: float = nan
+    quarter_s: float = nan
+    planned_stretch_q: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +123,15 @@ class Restart:
 
 
 @dataclass(frozen=True, slots=True)
+class PlannedTempo:
+    """The plan's tempo and the window in which the hymn can be sung, quarters a minute."""
+
+    quarter_bpm: float
+    low_quarter_bpm: float
+    high_quarter_bpm: float
+
+
+@dataclass(frozen=True, slots=True)
 class TakeReport:
     """Everything measured in one take, and the three things most worth changing.
 
@@ -150,3 +163,4 @@ class TakeReport:
     voices_played: tuple[str, ...] | None = None
     voices_left_out: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
+    planned_tempo: PlannedTempo | None = None

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from fractions import Fraction
 from functools import cache
 
 import pytest
@@ -12,10 +14,10 @@ from suspirium.plan.model import LeadingPlan
 from suspirium.render.take_places import Spot, spots
 from suspirium.render.take_score import marked_take
 from suspirium.render.take_text import take_text
-from suspirium.render.take_words import beats, drift, times
+from suspirium.render.take_words import beats, drift, note_names, times, together
 from suspirium.take.listen import listen
 from suspirium.take.model import Take
-from suspirium.take.report import TakeReport
+from suspirium.take.report import NoteFault, TakeReport
 from tests.conftest import PARISH
 from tests.playing import Playing, play
 
@@ -112,8 +114,25 @@ def test_beats_in_words(value: float, words: str) -> None:
 
 def test_other_figures_in_words() -> None:
     assert [drift(p) for p in (0.2, 3.4, -2.6)] == [
-        "even to its end",
-        "+3 % to its end",
-        "−3 % to its end",
+        "even",
+        "quickens 3 %",
+        "slows 3 %",
     ]
     assert [times(n) for n in (2, 3, 12)] == ["twice", "three times", "12 times"]
+
+
+def test_an_octave_is_named_only_where_it_is_the_difference() -> None:
+    fault = NoteFault("wrong", 1, 2, Fraction(4), "alto", 60, 61, "C4", "C♯4")
+    assert note_names(fault) == ("C♯", "C")
+    assert note_names(replace(fault, played_name="C5")) == ("C5", "C4")
+
+
+def test_what_stanzas_share_is_said_once() -> None:
+    why = "the melody's note there was not played"
+    texts = [f"the end of line 2 in stanza {n}: {why}" for n in (1, 2, 3, 5)]
+    said = list(together([*texts, "notes of the alto: not played"]))
+    assert said == [
+        f"the end of line 2 in stanzas 1–3, 5: {why}",
+        "notes of the alto: not played",
+    ]
+    assert list(together(texts[:1])) == texts[:1]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from functools import cache
 from pathlib import Path
 
@@ -14,11 +15,14 @@ from suspirium.desk.planning import plan_file
 from suspirium.plan.model import LeadingPlan
 from suspirium.render.take_plots import gap_plot, lift_plot, pulse_plot
 from suspirium.render.take_report import report_html, report_pdf, report_values
+from suspirium.render.take_rows import touch_rows
 from suspirium.take.listen import listen
 from suspirium.take.model import Take
 from suspirium.take.report import TakeReport
 from tests.conftest import PARISH
 from tests.playing import Playing, play
+
+TABLES = ("Tempo", "Every line end", "Touch")
 
 
 @cache
@@ -35,8 +39,15 @@ def test_the_page_needs_nothing_beside_it_and_says_all() -> None:
     page = html.fromstring(report_html(report_values(report(), plan(), "tuesday.mid")).decode())
     assert not page.xpath("//link | //script | //img | //*[starts-with(@src, 'http')]")
     assert len(page.xpath("//*[local-name()='svg' and not(ancestor::*[local-name()='svg'])]")) > 3
-    rows = page.xpath("//table/tr")
-    assert len(rows) == 1 + len(report().line_ends)
+    tables = [page.xpath(f"//h2[.='{name}']/..//table/tr") for name in TABLES]
+    tempo, ends, touch = (len(rows) - 1 for rows in tables)
+    assert tempo == 1 + len(report().tempos)  # the plan's own is the first
+    assert (ends, touch) == (len(report().line_ends), len(report().touches))
+    played = [
+        f"{tempo.quarter_bpm:.0f} ± {tempo.quarter_bpm * tempo.error_percent / 100:.1f}"
+        for tempo in report().tempos
+    ]
+    assert [row.xpath("string(td[2])") for row in tables[0][2:]] == played
     text = page.text_content()
     for sentence in report().advice:
         assert sentence in text
@@ -58,7 +69,8 @@ def test_the_paper_is_a_page_of_figures_and_a_page_of_the_score() -> None:
     assert "Stanza gaps" in figures
     assert report().faults
     for fault in report().faults:
-        assert (fault.expected_name or fault.played_name).replace("\u266d", "") in score
+        name = (fault.expected_name or fault.played_name).replace("\u266d", "")
+        assert name.rstrip("0123456789") in score
 
 
 def test_a_faultless_take_has_no_score_at_its_end() -> None:
@@ -90,3 +102,32 @@ def test_a_second_report_replaces_the_first(tmp_path: Path) -> None:
         page = write_report(report(), plan(), Path("tuesday.mid"), tmp_path)
     assert sorted(p.name for p in page.parent.iterdir()) == ["take.html", "take.json", "take.pdf"]
     assert json.loads((page.parent / "take.json").read_text())["stanzas_found"] == 3
+
+
+def test_more_stanzas_than_fit_side_by_side_are_all_drawn() -> None:
+    from dataclasses import replace
+
+    many = replace(
+        report(),
+        pulse=tuple(
+            replace(point, stanza=point.stanza + 3 * times)
+            for times in range(4)
+            for point in report().pulse
+        ),
+    )
+    drawn = pulse_plot(many)
+    assert drawn is not None
+    titles = "".join(str(text) for text in etree.fromstring(drawn).xpath("//comment()"))
+    assert all(re.search(rf"stanza {n}\b", titles) for n in range(1, 13))
+
+
+def test_touch_is_told_in_milliseconds_planned_and_played() -> None:
+    rows = {row[0]: row for row in touch_rows(report())}
+    measured = {touch.kind: touch for touch in report().touches}
+    pedal = rows["The pedal, against the hands"]
+    played_ms = 1000 * measured["bass_after_melody"].played_s
+    assert pedal[1] == "together"
+    assert pedal[2].startswith(f"{abs(played_ms):.0f} ± ")
+    assert pedal[2].endswith("late" if played_ms > 0 else "early")
+    repeat = rows["A repeated note of the melody let go before it comes again"]
+    assert repeat[1] == f"{1000 * measured['repeat'].planned_s:.0f} ms of silence"

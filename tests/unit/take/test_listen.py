@@ -138,6 +138,32 @@ def test_the_tempo_is_the_one_played_and_drift_has_its_sign() -> None:
     assert any("slowed" in text for text in slowing.advice)
 
 
+def test_an_uneven_pulse_is_said_and_never_praised() -> None:
+    plan = plan_of("fallowmere")
+    uneven = listen(plan, Take(tuple(play(plan, Playing(seed=2, chord_jitter_s=0.04)).notes)))
+    assert max(t.steadiness_percent for t in uneven.tempos) > 5
+    assert any(text.startswith("Keep the pulse even") for text in uneven.advice)
+    assert not any("pulse was kept" in text for text in uneven.praise)
+    even = listen(plan, Take(tuple(play(plan, Playing(seed=2)).notes)))
+    assert any("pulse was kept" in text for text in even.praise)
+
+
+def test_what_happened_in_every_stanza_is_said_of_every_stanza() -> None:
+    plan = plan_of("fallowmere")
+    report = listen(plan, Take(tuple(play(plan, Playing(drift=0.15)).notes)))
+    assert any("stanzas 1, 2 and 3 moving: they slowed" in text for text in report.advice)
+
+
+def test_lengths_are_told_in_beats_of_the_tempo_played() -> None:
+    plan = plan_of("fallowmere")
+    slow = listen(plan, Take(tuple(play(plan, Playing(seed=2, speed=0.8)).notes)))
+    assert slow.planned_tempo is not None
+    assert slow.planned_tempo.quarter_bpm == plan.tempo.value.quarter_bpm
+    for end in slow.line_ends:
+        planned_q = end.planned_hold_s * slow.planned_tempo.quarter_bpm / 60
+        assert end.hold_s / end.quarter_s == pytest.approx(planned_q, abs=0.1)
+
+
 def test_a_missing_lift_is_the_advice() -> None:
     plan = plan_of("fallowmere")
     report = listen(

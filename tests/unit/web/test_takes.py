@@ -34,7 +34,7 @@ def test_a_file_is_heard_kept_and_can_be_taken_out(parish: TestClient) -> None:
     answer = parish.post("/hymns/1/takes", files=files)
     assert 'data-result="/takes/1"' in _heard(parish, answer.headers["location"])
     page = parish.get("/takes/1").text
-    assert "Distance from the planned pulse" in page
+    assert "The pulse, early or late" in page
     assert "var(--ink)" in page
     assert parish.get("/takes/1/take.pdf").content.startswith(b"%PDF-")
     assert "/takes/1" in parish.get("/hymns/1/takes").text
