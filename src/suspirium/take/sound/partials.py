@@ -47,33 +47,41 @@ def frequencies(keys: Sequence[int], cents: float) -> Array:
 
 
 def vectors(
-    sound: Floats, start_s: float, stop_s: float, hz: Array, window_s: float | None = None
+    sound: Floats,
+    start_s: float,
+    stop_s: float,
+    hz: Array,
+    window_s: float | None = None,
+    step: int = STEP,
 ) -> tuple[Array, Vectors]:
-    """Times in seconds, and at each the vector of each partial: (times, partials).
+    """Times in seconds, `step` samples apart, and at each the vector of each partial: (times,
+    partials).
 
     A vector stands still while its partial sounds at exactly that frequency. Without
     `window_s`, low partials are looked at through longer windows than high ones.
     """
     first = int(start_s * RATE)
-    count = max(1, int((stop_s - start_s) * RATE) // STEP)
-    middles = first + STEP * np.arange(count)
+    count = max(1, int((stop_s - start_s) * RATE) // step)
+    middles = first + step * np.arange(count)
     found = np.zeros((count, len(hz)), dtype=np.complex128)
     if window_s is not None:
-        return middles / RATE, _looks(sound, middles, hz, int(window_s * RATE))
+        return middles / RATE, _looks(sound, middles, hz, int(window_s * RATE), step)
     limits = [*(low for low, _ in _WINDOWS[1:]), np.inf]
     for (low, window_s), high in zip(_WINDOWS, limits, strict=True):
         chosen = np.flatnonzero((hz >= low) & (hz < high))
         if len(chosen):
-            found[:, chosen] = _looks(sound, middles, hz[chosen], int(window_s * RATE))
+            found[:, chosen] = _looks(sound, middles, hz[chosen], int(window_s * RATE), step)
     return middles / RATE, found
 
 
-def _looks(sound: Floats, middles: npt.NDArray[np.int_], hz: Array, size: int) -> Vectors:
+def _looks(
+    sound: Floats, middles: npt.NDArray[np.int_], hz: Array, size: int, step: int
+) -> Vectors:
     begin = int(middles[0]) - size // 2
     end = int(middles[-1]) - size // 2 + size
     piece = sound[max(0, begin) : max(0, end)].astype(np.float64)
     piece = np.pad(piece, (max(0, -begin), max(0, end - max(0, begin) - len(piece))))
-    views = np.lib.stride_tricks.sliding_window_view(piece, size)[::STEP]
+    views = np.lib.stride_tricks.sliding_window_view(piece, size)[::step]
     window = signal.windows.hann(size, sym=False)
     samples = np.arange(size) - size // 2
     turn = window[:, None] * np.exp(-2j * np.pi * samples[:, None] * hz / RATE)

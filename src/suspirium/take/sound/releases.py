@@ -1,10 +1,4 @@
-"""When keys are really let go: held pipes can be foretold, what follows them can not.
-
-While a chord is held, each narrow band of its sound is a sum of few steady oscillations,
-so a linear predictor foretells it from the looks shortly before (in the frequency bands of
-organ tones two or three oscillations suffice). At the release the direct sound stops and
-the room answers with its own noise: the error of prediction jumps.
-"""
+"""When a melody's last note is let go: every time weighed, with what the other keys may do."""
 
 from __future__ import annotations
 
@@ -12,200 +6,195 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.special import logsumexp
 
 from suspirium.tables import load
+from suspirium.take.sound.answer import trace
 from suspirium.take.sound.bands import Array, Floats
-from suspirium.take.sound.feet import Foot, foot
-from suspirium.take.sound.partials import STEP_S, Vectors, frequencies, vectors
+from suspirium.take.sound.evidence import release_gains, usual_errors
+from suspirium.take.sound.foretold import (
+    Foretelling,
+    Foretold,
+    Stretch,
+    foretell,
+    look_step_s,
+    near,
+)
 
-_MOST_LOOKS = 260  # searched one by one
-_LEAST_LOOKS = 12
-_NEAR = 120  # looks around a coarse find
+_NEVER = -1e9
+_REACH = 3  # looks over which keys that go together may lie apart
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
-    """Seconds between which a chord's melody note is let go: its onset and the next one's.
+class Standing:
+    """One time that a line's last chord stands, in seconds: its onset and the next line's; when
+    the plan lets the melody go, reckoned from the one and from the other.
 
-    At `moves_s` another voice goes on before that (`until_s` if none does); the plan holds the
-    note for `held_s`.
+    `lead` is the melody's key, `together` are the others that go with it, `held_on` those that
+    are held longer; bands of `moving` keys say nothing from their second on.
     """
 
     start_s: float
     until_s: float
-    moves_s: float
-    held_s: float
+    planned_s: tuple[float, float]
+    lead: int
+    together: tuple[int, ...] = ()
+    held_on: tuple[int, ...] = ()
+    moving: tuple[tuple[int, float], ...] = ()
+
+    @property
+    def carried(self) -> bool:
+        """Whether the plan holds the melody's note on into the next line."""
+        return self.until_s - self.planned_s[1] < load("take").number("sound.carried_s")
+
+    @property
+    def surely_held_s(self) -> float:
+        """Seconds from the onset for which the note is surely held."""
+        table = load("take")
+        return min(
+            table.number("sound.held_share") * (self.until_s - self.start_s),
+            table.number("sound.held_as_planned") * (self.planned_s[0] - self.start_s),
+        )
 
 
 @dataclass(frozen=True, slots=True)
 class Release:
-    """Seconds at which keys were let go, and how much likelier (natural logarithm) the
-    sound is with a release than without; `at_s` is the span's end if they were held on."""
+    """Seconds at which the melody was let go, their standard error, the probability that it
+    was about then, and that it was not before the next line."""
 
     at_s: float
-    gain: float
+    error_s: float
+    sure: float
+    held_on: float
 
 
 def releases(
-    sound: Floats,
-    spans: Sequence[Span],
-    keys: Sequence[int],
-    lead: int,
-    cents: float,
-    later: Sequence[int] = (),
-) -> list[Release]:
-    """For each time that the chord of `keys` stands in a span, when its melody is let go.
-
-    `lead` is the melody's key, `later` are keys that other voices go on to. The predictors are
-    learnt from the first parts of all spans, while the plan still holds the note.
-    """
-    table = load("take")
-    hz = _bands(frequencies(keys, cents))
-    speaks_s, look_s = table.number("sound.speaks_s"), table.number("sound.last_look_s")
-    window_s = table.number("sound.look_s")
-    pieces = [
-        vectors(sound, span.start_s + speaks_s, span.until_s - look_s, hz, window_s)
-        for span in spans
-    ]
-    skip = int(table["sound.skip_steps"])
-    looks = [seen[::skip] for _, seen in pieces]
-    lag = max(1, round(table.number("sound.lag_s") / (STEP_S * skip)))
-    order = int(table["sound.order"])
-    others = [key for key in (*keys, *later) if key != lead]
-    own = _own(hz, frequencies([lead], cents), frequencies(others, cents))
-    surely_s = [_surely_held_s(span) - speaks_s for span in spans]
-    errors = _errors(looks, order, lag, [round(one / (STEP_S * skip)) for one in surely_s])
-    found = []
-    for span, (times_s, _), error in zip(spans, pieces, errors, strict=True):
-        times = times_s[::skip][order * lag :]
-        still = int((times < span.moves_s - window_s / 2).sum())
-        doubt = _doubt(times, span.start_s + min(span.held_s, span.until_s - span.start_s))
-        at = None if error is None else _jump(error, own, still, doubt)
-        if at is None:
-            found.append(Release(span.until_s, 0.0))
+    sound: Floats, standings: Sequence[Standing], cents: float, rt_s: float
+) -> list[Release | None]:
+    """For each time that a chord stands, when its melody is let go; None where too little is
+    heard of it."""
+    keys = sorted({key for one in standings for key in (one.lead, *one.together, *one.held_on)})
+    stretches = [Stretch(one.start_s, one.until_s, one.surely_held_s) for one in standings]
+    told = foretell(sound, stretches, keys, cents)
+    if told is None:
+        return [None] * len(standings)
+    usual = usual_errors([seen for seen in told.stretches if seen is not None])
+    dying = trace(told.weights, rt_s)
+    found: list[Release | None] = []
+    for one, seen in zip(standings, told.stretches, strict=True):
+        if seen is None:
+            found.append(None)
             continue
-        late_s = table.number("sound.release_bias_s")
-        found.append(Release(min(span.until_s, float(times[at[0]]) - late_s), at[1]))
+        gains = release_gains(seen, one.start_s, usual, dying, _until_s(told, one, cents))
+        found.append(_likeliest(one, seen, _grouped(gains, told, one, cents)))
     return found
 
 
-def _surely_held_s(span: Span) -> float:
-    """Seconds from the onset for which the note is surely held."""
+def _until_s(told: Foretelling, one: Standing, cents: float) -> Array:
+    """The second from which on each band sees other keys move."""
     table = load("take")
-    return min(
-        table.number("sound.held_share") * (span.until_s - span.start_s),
-        table.number("sound.held_as_planned") * span.held_s,
+    ahead_s = table.number("sound.look_s") / 2 + table.number("sound.moves_early_s")
+    until_s = np.full(len(told.hz), np.inf)
+    for key, at_s in one.moving:
+        there = near(told.hz, [key], cents)
+        until_s[there] = np.minimum(until_s[there], at_s - ahead_s)
+    return until_s
+
+
+@dataclass(frozen=True, slots=True)
+class _Gains:
+    """What bands say at each look of a release: those of the melody and of keys that go with
+    it; those that it shares with keys held longer (None if none); and the others."""
+
+    own: Array
+    shared: Array | None
+    others: Array
+
+
+def _grouped(gains: Array, told: Foretelling, one: Standing, cents: float) -> _Gains:
+    lead, beside, staying = (
+        near(told.hz, keys, cents) for keys in ([one.lead], one.together, one.held_on)
+    )
+    alone = lead & ~beside & ~staying
+    going = (lead | beside) & ~staying & ~alone
+    shared = (lead | beside) & staying
+    apart = _apart(gains)
+    return _Gains(
+        gains[:, alone].sum(1) + apart[:, going].sum(1),
+        apart[:, shared].sum(1) if shared.any() else None,
+        apart[:, ~(lead | beside)].sum(1),
     )
 
 
-def _bands(hz: Array) -> Array:
-    """Middles of bands: partials, those left out that lie in another's band."""
-    apart_hz = load("take").number("sound.band_hz")
-    kept: list[float] = []
-    for one in np.sort(hz):
-        if not kept or one - kept[-1] > apart_hz:
-            kept.append(float(one))
-    return np.array(kept)
+def _apart(gains: Array) -> Array:
+    """The gains of keys that are let go a little before or after the melody's."""
+    away = np.arange(-_REACH, _REACH + 1)
+    looks = load("take").number("sound.keys_apart_s") / look_step_s()
+    chance = np.exp(-0.5 * (away / looks) ** 2)
+    chance /= chance.sum()
+    padded = np.pad(gains, ((_REACH, _REACH), (0, 0)), mode="edge")
+    moved = np.stack([padded[step : step + len(gains)] for step in range(len(away))])
+    return np.asarray(logsumexp(moved, axis=0, b=chance[:, None, None]))
 
 
-def _own(hz: Array, lead: Array, others: Array) -> Array:
-    """Which bands are the melody's alone; all of its bands if it shares them all."""
-    reach_hz = load("take").number("sound.band_hz")
-    has = np.abs(hz[:, None] - lead).min(1) < reach_hz
-    if not len(others):
-        return np.asarray(has)
-    alone = has & (np.abs(hz[:, None] - others).min(1) > reach_hz)
-    return np.asarray(alone if alone.any() else has)
-
-
-def _errors(
-    looks: Sequence[Vectors], order: int, lag: int, held: Sequence[int]
-) -> list[Array | None]:
-    """Errors of prediction, (looks, bands) for each span; None where it is too short.
-
-    Of each span the first `held` looks are learnt from.
-    """
+def _likeliest(one: Standing, seen: Foretold, gains: _Gains) -> Release:
+    """The most probable release. Other keys may go with the melody's, stay, or go later."""
     table = load("take")
-    used = order * lag
-    long = [len(seen) > used + 2 * lag for seen in looks]
-    if not any(long):
-        return [None] * len(looks)
-    count = looks[0].shape[1]
-    rows = [
-        _history(seen, order, lag) for seen, is_long in zip(looks, long, strict=True) if is_long
-    ]
-    early = [max(lag, n - used) for n, is_long in zip(held, long, strict=True) if is_long]
-    errors: list[Array] = [np.zeros(now.shape) for _, now in rows]
-    for band in range(count):
-        past = np.concatenate([p[:n, :, band] for (p, _), n in zip(rows, early, strict=True)])
-        now = np.concatenate([y[:n, band] for (_, y), n in zip(rows, early, strict=True)])
-        square = past.conj().T @ past
-        ridge = table.number("sound.ridge") * np.trace(square).real / order + 1e-12
-        weights = np.linalg.solve(square + ridge * np.eye(order), past.conj().T @ now)
-        for error, (p, y) in zip(errors, rows, strict=True):
-            error[:, band] = np.abs(y[:, band] - p[:, :, band] @ weights)
-    found = iter(errors)
-    return [next(found) if is_long else None for is_long in long]
+    times_s, about_s = seen.times_s, table.number("sound.about_s")
+    carried = table.number("sound.carried_chance")
+    on = carried if one.carried else (1 - carried) / 2
+    every = np.log(1 - on) + _prior(one, times_s) + gains.own + _others(one, times_s, gains)
+    stays = np.log(on) + _others_alone(one, gains)
+    whole = np.logaddexp(logsumexp(every), stays)
+    chance, on = np.exp(every - whole), float(np.exp(stays - whole))
+    best_s = times_s[int(chance.argmax())]
+    sure = float(chance[np.abs(times_s - best_s) < about_s].sum())
+    about = np.abs(times_s - best_s) < about_s / 2
+    at_s = float(chance[about] @ times_s[about] / max(1e-12, chance[about].sum()))
+    if on > sure:
+        at_s, sure = one.until_s, on + float(chance[times_s > one.until_s - about_s].sum())
+    spread = chance @ (times_s - at_s) ** 2 + on * (one.until_s - at_s) ** 2
+    return Release(at_s, float(np.sqrt(spread)), sure, on)
 
 
-def _history(seen: Vectors, order: int, lag: int) -> tuple[Vectors, Vectors]:
-    """What a predictor looks back on, (looks, order, bands), and what it should foretell."""
-    used = order * lag
-    past = np.stack(
-        [seen[used - (j + 1) * lag : len(seen) - (j + 1) * lag] for j in range(order)], axis=1
-    )
-    return past, seen[used:]
-
-
-def _jump(error: Array, own: Array, still: int, doubt: Array) -> tuple[int, float] | None:
-    """Where the errors jump, and the gain of it.
-
-    The melody's own bands say when the melody is let go. All bands together say it more
-    finely where everything is let go at once, but they jump too when only other voices are:
-    they count where they agree with the melody's, or where these say nothing. After the first
-    `still` looks other voices move.
-    """
+def _prior(one: Standing, times_s: Array) -> Array:
+    """Logarithm of how probable each look is by the plan: Cauchy's law, since now and then a
+    player does something else altogether."""
     table = load("take")
-    usual = np.median(error[: max(4, min(still, len(error)) // 2)], axis=0) + 1e-12
-    level = np.log(error / usual + table.number("sound.error_floor"))
-    least = table.number("sound.least_gain")
-    melody = _foot(level[:, own].mean(1), doubt)
-    every = _foot(level[:still].mean(1), doubt[:still])
-    clear = [one for one in (every, melody) if one is not None and one.gain >= least]
-    if len(clear) == 2 and abs(clear[0].at - clear[1].at) > table["sound.agree_looks"]:
-        clear = clear[1:]
-    if not clear:
-        return None
-    best = max(clear, key=lambda one: one.gain)
-    return best.at, best.gain
+    spread_s = table.number("sound.hold_spread_s")
+    chance = np.zeros(len(times_s))
+    for planned_s in one.planned_s:
+        chance += 1 / (1 + ((times_s - planned_s) / spread_s) ** 2)
+    early_s = one.start_s + table.number("sound.search_from") * one.surely_held_s
+    return np.asarray(np.where(times_s < early_s, _NEVER, np.log(chance / chance.sum())))
 
 
-def _doubt(times_s: Array, planned_s: float) -> Array:
-    """How much less likely (natural logarithm) it is that a note ends there than as planned:
-    Cauchy's law, since now and then a player does something else altogether."""
-    spread_s = load("take").number("sound.hold_spread_s")
-    away: Array = np.log1p(((times_s - planned_s) / spread_s) ** 2)
-    return away
+def _others(one: Standing, times_s: Array, gains: _Gains) -> Array:
+    """What the bands of other keys add to a release of the melody at each look."""
+    shared = gains.shared
+    going = gains.others + (0.0 if shared is None else shared)
+    if not one.held_on:
+        return going
+    table = load("take")
+    together = table.number("sound.all_go_chance")
+    both = 0.0 if shared is None else _either(shared[:, None], shared[None, :])
+    apart_s = table.number("sound.carried_s") / 2
+    after = np.where(times_s[None, :] > times_s[:, None] + apart_s, 0, -np.inf)
+    later = logsumexp(gains.others[None, :] + both + after - np.log(len(times_s)), axis=1)
+    stay = 0.0 if shared is None else np.logaddexp(shared, 0) - np.log(2)
+    alone = np.logaddexp(stay, later) - np.log(2)
+    return np.asarray(np.logaddexp(np.log(together) + going, np.log(1 - together) + alone))
 
 
-def _foot(curve: Array, doubt: Array) -> Foot | None:
-    """The foot of a jump; long curves are searched coarsely, then finely around it."""
-    ramps = tuple(int(n) for n in load("take")["sound.jump_steps"])
-    if len(curve) < _LEAST_LOOKS:
-        return None
-    stride = -(-len(curve) // _MOST_LOOKS)
-    if stride == 1:
-        return foot(curve, 3, len(curve) - 5, ramps, tilted=True, doubt=doubt[3 : len(curve) - 4])
-    count = len(curve) // stride
-    coarse = curve[: count * stride].reshape(count, stride).mean(1)
-    short = tuple(sorted({max(1, ramp // stride) for ramp in ramps}))
-    seldom = doubt[::stride][3 : count - 4]
-    about = foot(coarse, 3, count - 5, short, tilted=True, doubt=seldom)
-    if about is None:
-        return None
-    low = max(0, min(len(curve) - _NEAR, about.at * stride - _NEAR // 2))
-    piece = curve[low : low + _NEAR]
-    first, last = _NEAR // 4, 3 * _NEAR // 4
-    near = doubt[low + first : low + last + 1]
-    fine = foot(piece, first, last, ramps, tilted=True, doubt=near)
-    return Foot(low + fine.at, about.gain) if fine else about
+def _others_alone(one: Standing, gains: _Gains) -> float:
+    """What they add if the melody is held on: they may be let go all the same."""
+    if not one.held_on:
+        return 0.0
+    go = load("take").number("sound.all_go_chance")
+    let_go = float(logsumexp(gains.others)) - np.log(len(gains.others))
+    return float(np.logaddexp(np.log(1 - go), np.log(go) + let_go))
+
+
+def _either(one: Array, other: Array) -> Array:
+    """A shared band may be heard to change with the one release, with the other, or not."""
+    return np.asarray(np.logaddexp(np.logaddexp(one, other), 0) - np.log(3))
