@@ -74,8 +74,8 @@ class Costs:
         return _moves(self, key - octave, next_key - octave, one_line)
 
     def strike(self, key: Key, *, doubled: bool = False) -> Array:
-        """(CHOICES,) points of striking a key with each finger; one that is `doubled` in
-        another octave is missed less."""
+        """(CHOICES,) points of striking a key with each finger; an inner one that
+        is `doubled` in another octave is missed less."""
         return _strike(key.part, is_black(key.midi), doubled)
 
 
@@ -117,7 +117,7 @@ def _strike(part: Part, black: bool, doubled: bool) -> Array:
     rank = part if part in ("melody", "bass") else "inner"
     points = np.zeros(CHOICES)
     points[NONE] = table["leave_out.points"][rank]
-    if doubled:
+    if doubled and rank == "inner":
         points[NONE] *= table.number("leave_out.doubled")
     for finger in range(COUNT):
         points[finger] = hand_points(part, SIDES[finger])
