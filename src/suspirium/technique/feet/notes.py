@@ -117,18 +117,17 @@ def _ready_s(
     """When the foot can stand over its key at the earliest; None where it has no time to wait."""
     table = load("pedalling")
     own, key = pedalling.treads[index][0], keys[index]
-    ready_s = min(keys[0].onset_s, key.onset_s)
     for earlier in range(index - 1, -1, -1):
         treads = pedalling.treads[earlier]
-        if any(tread.foot == own.foot for tread in treads):
-            old = keys[earlier]
-            free_s = old.release_s
-            if treads[-1].foot != own.foot:  # the other foot took the key over
-                free_s = old.onset_s + table.number("substitution.least_s")
-            ready_s = free_s + move_s(board, old.midi, key.midi)
-            break
-    waits_s = key.onset_s - ready_s
-    return ready_s if waits_s >= table.number("ahead.least_s") else None
+        if all(tread.foot != own.foot for tread in treads):
+            continue
+        old = keys[earlier]
+        free_s = old.release_s
+        if treads[-1].foot != own.foot:  # the other foot took the key over
+            free_s = old.onset_s + table.number("substitution.least_s")
+        ready_s = free_s + move_s(board, old.midi, key.midi)
+        return ready_s if key.onset_s - ready_s >= table.number("ahead.least_s") else None
+    return keys[0].onset_s
 
 
 def _means(old: Key, last: Tread, key: Key, own: Tread, board: Pedalboard) -> Means:
