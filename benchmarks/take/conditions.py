@@ -11,7 +11,6 @@ truth. Hymns are split by tune: one part to develop on, the other to report.
 from __future__ import annotations
 
 import argparse
-import json
 import random
 import sys
 import time
@@ -27,6 +26,7 @@ ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
 from benchmarks.take.evaluate import HYMNS, how_played  # noqa: E402
+from benchmarks.take.halves import half  # noqa: E402
 from tests.playing import Played, play  # noqa: E402
 from tests.rooms import Church, response  # noqa: E402
 from tests.singing import melody_of, sing  # noqa: E402
@@ -172,13 +172,8 @@ def _onsets(counted: Errors, heard: TakeReport, keyed: TakeReport) -> None:
 
 def hymns(part: str, count: int) -> Iterator[Path]:
     """Every so many hymns of a part; one tune is in one part only."""
-    labels = json.loads((HYMNS / "labels.json").read_text("utf-8"))
-    names = sorted(path.stem for path in HYMNS.glob("*.abc"))
-    tunes = {name: str(labels.get(name, {}).get("tune") or name) for name in names}
-    wanted = part == "report"
-    own = [name for name in names if (zlib.crc32(tunes[name].encode()) % 2 == 1) is wanted]
-    step = max(1, len(own) // count)
-    yield from (HYMNS / f"{name}.abc" for name in own[::step][:count])
+    own = half(HYMNS, part)
+    yield from own[:: max(1, len(own) // count)][:count]
 
 
 def evaluate(name: str, paths: list[Path], stanzas: int, chatty: bool) -> Errors:

@@ -1,6 +1,6 @@
 """Prints how well takes are matched and measured.
 
-python benchmarks/take/evaluate.py [--every N] [--seeds N] [--no-sound]
+python benchmarks/take/evaluate.py [--half develop|report] [--every N] [--seeds N] [--no-sound]
 
 Takes are simulated (`tests/playing.py`: drift, jitter, wrong notes, added and lost beats,
 uneven gaps), as keys over the hymns beside the project, and as sound in invented halls
@@ -25,6 +25,7 @@ import numpy as np
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
+from benchmarks.take.halves import HALVES, half  # noqa: E402
 from tests.playing import Played, Playing, matched_f1, play  # noqa: E402
 from tests.sounding import Hall, sound  # noqa: E402
 
@@ -108,23 +109,26 @@ def _spread(seconds: list[float]) -> str:
 def main() -> None:
     """Play, listen and print."""
     parser = argparse.ArgumentParser(description="Simulated takes, matched and measured.")
+    parser.add_argument("--half", choices=HALVES, help="one half of the hymns only")
     parser.add_argument("--every", type=int, default=1, help="take only every Nth hymn")
     parser.add_argument("--seeds", type=int, default=2, help="recordings of each hymn and hall")
     parser.add_argument("--no-sound", action="store_true")
     given = parser.parse_args()
-    print("keys, 2 % wrong notes:", keyed(given.every), flush=True)
-    print("keys, a part alone:", parts_alone(given.every), flush=True)
-    print("keys, four stanzas:", four_stanzas(given.every), flush=True)
+    folder = HYMNS if HYMNS.is_dir() else PARISH
+    whole = half(folder, given.half) if given.half else sorted(folder.glob("*.abc"))
+    paths = whole[:: given.every]
+    print("keys, 2 % wrong notes:", keyed(paths), flush=True)
+    print("keys, a part alone:", parts_alone(paths), flush=True)
+    print("keys, four stanzas:", four_stanzas(paths), flush=True)
     if not given.no_sound:
         for rt_s in (0.5, 2.0, 4.0):
             print(f"sound, {rt_s} s of reverberation:", heard(rt_s, given.seeds), flush=True)
 
 
-def keyed(every: int) -> Counted:
+def keyed(paths: list[Path]) -> Counted:
     """Takes of keys over the real hymns, or over the parish where they are absent."""
     counted = Counted()
-    folder = HYMNS if HYMNS.is_dir() else PARISH
-    for seed, path in enumerate(sorted(folder.glob("*.abc"))[::every]):
+    for seed, path in enumerate(paths):
         plan = plan_file(path)
         played = play(plan, how_played(plan, seed, errors=0.02))
         take = Take(tuple(played.notes))
@@ -136,13 +140,12 @@ def keyed(every: int) -> Counted:
     return counted
 
 
-def parts_alone(every: int) -> str:
+def parts_alone(paths: list[Path]) -> str:
     """Every choice of voices of every hymn, one after another: how often it was told, and
     what was said to be wrong in it beside what was."""
     right = takes = stanzas = faults = errors = 0
     seconds = []
-    folder = HYMNS if HYMNS.is_dir() else PARISH
-    for seed, path in enumerate(sorted(folder.glob("*.abc"))[::every]):
+    for seed, path in enumerate(paths):
         plan = plan_file(path)
         names = [voice.name for voice in plan.hymn.voices]
         for part in _parts(names):
@@ -172,13 +175,12 @@ def _parts(names: list[str]) -> Iterator[tuple[str, ...]]:
             yield from combinations(names, count)
 
 
-def four_stanzas(every: int) -> str:
+def four_stanzas(paths: list[Path]) -> str:
     """Seconds for a MIDI file of four stanzas from its bytes to its report, start-up apart."""
     from tests.playing import as_midi
 
     seconds, busy = [], []
-    folder = HYMNS if HYMNS.is_dir() else PARISH
-    for seed, path in enumerate(sorted(folder.glob("*.abc"))[::every]):
+    for seed, path in enumerate(paths):
         plan = plan_file(path)
         if len(plan.stanza_numbers) < FOUR:
             continue

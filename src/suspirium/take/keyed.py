@@ -51,7 +51,10 @@ def line_ends(
                 "not played"
             )
             continue
-        found.append(line_end(plan, way, row, index, stanza, sounded or (nan, nan), _key_error_s()))
+        again = [again for _, again in played.restarts]
+        found.append(
+            line_end(plan, way, row, index, stanza, sounded or (nan, nan), _key_error_s(), again)
+        )
     return found, left_out
 
 

@@ -12,7 +12,7 @@ from suspirium.take.clusters import Cluster, clusters
 from suspirium.take.expected import Way
 from suspirium.take.model import TakeNote
 from suspirium.take.part import Part, part_ways, parts, thin
-from suspirium.take.path import OUTSIDE, Array, Chords, Path, find_path, pitch_rows
+from suspirium.take.path import OCTAVES, OUTSIDE, Array, Chords, Path, find_path, pitch_rows
 
 
 def all_voices(plan: LeadingPlan) -> Part:
@@ -120,4 +120,6 @@ def _transpositions(chords: Chords, notes: Sequence[TakeNote]) -> list[tuple[int
     nearest = ranked[: int(table["transposed.tried"])]
     if 0 not in nearest:  # a few notes may be like those of many keys
         nearest.append(0)
+    octave = max(OCTAVES)  # an octave coupler looks like the hymn an octave off
+    nearest.sort(key=lambda by: abs(by) >= octave)
     return [(by, likeness[by]) for by in nearest]

@@ -38,16 +38,20 @@ def line_end(
     stanza: int,
     sounded: tuple[float, float],
     sounded_error_s: float = nan,
+    restarted: Collection[int] = (),
 ) -> LineEnd:
     """The end of line `index` (from 0); `sounded` are the seconds of hold and of silence,
-    `sounded_error_s` their standard error."""
+    `sounded_error_s` their standard error, `restarted` the chords at which the player began
+    again: what lies on the other side of them tells nothing here."""
     phrase = way.clock.phrase_ends[index].phrase
     bpm = plan.tempo.value.quarter_bpm
     lifts = phrase.breath(stanza) != "carry"
     silence_q = phrase.rest_q + (phrase.lift_q + phrase.stretch_q if lifts else 0)
     closing = max(i for i, chord in enumerate(way.chords) if chord.phrase == index and chord.closes)
-    before = [beat for beat in row if beat.phrase == index and beat.chord <= closing]
-    after = [beat for beat in row if beat.phrase == index + 1]
+    since = max((again for again in restarted if again <= closing), default=0)
+    until = min((again for again in restarted if again > closing), default=len(way.chords))
+    before = [beat for beat in row if beat.phrase == index and since <= beat.chord <= closing]
+    after = [beat for beat in row if beat.phrase == index + 1 and beat.chord < until]
     step = step_between(before, after) if before and after else None
     planned_q = float(phrase.added_q + (phrase.stretch_q if lifts else 0))
     added_q = step.late_s / step.quarter_s - planned_q if step else 0.0

@@ -27,7 +27,7 @@ from suspirium.take.likeliest import (
 from suspirium.take.model import Take
 from suspirium.take.part import Part, part_ways
 from suspirium.take.passes import Passes, passes
-from suspirium.take.path import OUTSIDE, Array, Chords, Path, find_path
+from suspirium.take.path import OUTSIDE, Array, Chords, Path, find_path, octaves_of
 from suspirium.take.told import PlayedPass, played_pass
 from suspirium.units import quarters_to_seconds
 
@@ -153,8 +153,8 @@ def _another(plan: LeadingPlan, notes: int, share: float) -> TakeError:
 
 
 def _share(chords: Chords, path: Path, pitches: Array) -> float:
-    """How much of what was struck belongs to the chord it was taken for, each key once: a
-    chord struck over and over is no hymn."""
+    """How much of what was struck belongs to the chord it was taken for, octaves of its keys
+    included, each key once: a chord struck over and over is no hymn."""
     hits = 0.0
     left: Array = np.zeros(0)
     before = OUTSIDE
@@ -162,7 +162,8 @@ def _share(chords: Chords, path: Path, pitches: Array) -> float:
         if step.chord != OUTSIDE:
             if step.jumped or step.chord != before:
                 left = chords.must[step.chord].copy()
-            hits += float(row @ left)
+            hit = row * left
+            hits += float(hit.sum()) + octaves_of(hit, row - hit)
             left[row > 0] = 0
         before = step.chord
     return hits / float(pitches.sum())

@@ -21,6 +21,7 @@ Array = npt.NDArray[np.float64]
 Indices = npt.NDArray[np.intp]
 
 OUTSIDE = -1
+OCTAVES = (-12, 12)  # couplers, or a hand or foot in octaves
 _PITCHES = 128
 _MOST_SKIPPED = 3
 _JUMP, _STAY, _ENTER = -1, 0, -2  # ways to come to a chord; above 0: how many chords on
@@ -62,6 +63,7 @@ class Chords:
             self.must[index, [key.midi for key in chord.keys if not key.optional]] = 1
             self.may[index, [*chord.may, *(key.midi for key in chord.keys if key.optional)]] = 1
         self.size = self.must.sum(1)
+        self.octaves = {by: _moved(self.must, by) * (1 - self.must - self.may) for by in OCTAVES}
         table = load("take")
         line, inside = table.number("cost.jump_line"), table.number("cost.jump_inside")
         self.ends_line = np.array([_line_ends(self.chords, i) for i in range(len(self.chords))])
@@ -72,6 +74,22 @@ class Chords:
 
     def __len__(self) -> int:
         return len(self.chords)
+
+
+def _moved(rows: Array, by: int) -> Array:
+    """Rows over the pitches moved by `by` semitones."""
+    moved = np.zeros_like(rows)
+    if by > 0:
+        moved[..., by:] = rows[..., :-by]
+    else:
+        moved[..., :by] = rows[..., -by:]
+    return moved
+
+
+def octaves_of(keys: Array, others: Array) -> float:
+    """How many of the other pitches (rows of 0 and 1) are an octave from one of the keys."""
+    near = np.maximum(_moved(keys, OCTAVES[0]), _moved(keys, OCTAVES[1]))
+    return float(near @ others)
 
 
 def _line_ends(chords: Sequence[Chord], index: int) -> bool:
@@ -128,6 +146,9 @@ def _emissions(chords: Chords, rows: Array) -> tuple[Array, Array]:
     table = load("take")
     hits = rows @ chords.must.T
     allowed = rows @ (chords.must + chords.may).T
+    for by in OCTAVES:  # a key an octave from one that is struck with it doubles that one
+        allowed += (rows * _moved(rows, by)) @ chords.octaves[by].T
+    allowed = np.minimum(allowed, rows.sum(1)[:, None])
     missing: Array = table["cost.missing"] * (chords.size[None, :] - hits)
     return missing, missing + table["cost.extra"] * (rows.sum(1)[:, None] - allowed)
 

@@ -12,7 +12,7 @@ from suspirium.take.clusters import Cluster
 from suspirium.take.expected import Key
 from suspirium.take.model import TakeNote
 from suspirium.take.passes import Pass
-from suspirium.take.path import Chords
+from suspirium.take.path import OCTAVES, Chords
 
 FaultKind = Literal["wrong", "missing", "extra"]
 
@@ -100,7 +100,8 @@ def played_pass(
 def _told(
     chords: Chords, chord: int, left: list[int], notes: Sequence[TakeNote], transposed: int
 ) -> tuple[list[Matched], list[Key], list[int]]:
-    """Matched keys, missing keys and notes too many of one chord."""
+    """Matched keys, missing keys and notes too many of one chord; a key an octave from one
+    that is played doubles it."""
     by_pitch: dict[int, list[int]] = {}
     for note in left:
         by_pitch.setdefault(notes[note].midi - transposed, []).append(note)
@@ -111,7 +112,8 @@ def _told(
             missing += [] if key.optional else [key]
         else:
             matched.append(Matched(key, own[0], tuple(own[1:])))
-    for pitch in chords.chords[chord].may:
+    octaves = [one.key.midi + by for one in matched for by in OCTAVES]
+    for pitch in (*chords.chords[chord].may, *octaves):
         by_pitch.pop(pitch, None)
     return matched, missing, [note for own in by_pitch.values() for note in own]
 

@@ -143,3 +143,48 @@ def test_rests_written_at_line_ends_are_silence_and_no_added_beats(tmp_path: Pat
         true_q = 1.0 if (end.stanza, end.phrase) == (1, 1) else 0.0
         assert end.added_q == pytest.approx(true_q, abs=0.15)
         assert end.planned_silence_s > 0.4
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("by", [(12,), (-12, 12)], ids=["4 foot", "16 and 4 foot"])
+def test_octave_couplers_double_keys_and_add_none(name: str, by: tuple[int, ...]) -> None:
+    plan = plan_of(name)
+    played = play(plan, Playing(seed=2))
+    manual = [note for note in played.notes if note.channel == 0]
+    coupled = [replace(note, midi=note.midi + b, channel=5) for note in manual for b in by]
+    report = heard(plan, [*played.notes, *coupled])
+    assert report.stanzas_found == len(plan.stanza_numbers)
+    assert report.transposed_semitones == 0
+    assert report.faults == ()
+
+
+def test_an_octave_alone_is_still_a_wrong_note() -> None:
+    plan = plan_of("fallowmere")
+    played = play(plan, Playing(seed=2))
+    there = [i for i, name in enumerate(played.names) if name and name[:2] == (0, Fraction(5))]
+    slip = max(there, key=lambda index: played.notes[index].midi)
+    notes = list(played.notes)
+    notes[slip] = replace(notes[slip], midi=notes[slip].midi + 12)
+    (fault,) = heard(plan, notes).faults
+    assert (fault.kind, fault.played_midi) == ("wrong", notes[slip].midi)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_stop_inside_a_line_is_no_beat_added_at_its_end(name: str) -> None:
+    plan = plan_of(name)
+    played = play(plan, Playing(seed=2))
+    named = [
+        (n, Fraction(str(k[1])))
+        for n, k in zip(played.notes, played.names, strict=True)
+        if k is not None and k[0] == 0
+    ]
+    places = sorted({q for _, q in named})
+    stopped = next(i for i, q in enumerate(places) if q > places[-1] * Fraction(2, 5))
+    until_s = max(note.onset_s for note, q in named if q == places[stopped])
+    from_s = min(note.onset_s for note, q in named if q == places[stopped - 3])
+    first = [note for note in played.notes if note.onset_s <= until_s]
+    again = [note for note in played.notes if note.onset_s >= from_s]
+    report = heard(plan, [*first, *moved(again, until_s - from_s + 2.0)])
+    assert report.stanzas_found == len(plan.stanza_numbers)
+    assert len(report.restarts) == 1
+    assert all(abs(end.added_q) < 0.25 for end in report.line_ends)
