@@ -54,9 +54,20 @@ def listen_to(plan: LeadingPlan, path: Path) -> TakeReport:
         return listen(plan, read_take(read_bytes(path)))
     from suspirium.take.sound.listen import listen as listen_to_sound
 
+    if not begins:
+        raise TakeError("the take is an empty file; record it again")
     sound, remarks = _read_sound(path)
+    if _cut_short(begins, path.stat().st_size):
+        remarks += ("the end of the recording is missing; what is there is measured",)
     heard = listen_to_sound(plan, sound)
     return replace(heard, remarks=remarks, planned_tempo=planned_tempo(plan))
+
+
+def _cut_short(begins: bytes, size: int) -> bool:
+    """Whether a WAV file is shorter than its head says (RIFF: bytes 4 to 8, what follows them);
+    a size of nothing or of all ones was never filled in."""
+    said = int.from_bytes(begins[4:8], "little")
+    return begins[:4] == b"RIFF" and size < said + 8 and said != 0xFFFFFFFF
 
 
 def _begins(path: Path) -> bytes:

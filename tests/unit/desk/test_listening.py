@@ -95,3 +95,22 @@ def test_a_clipped_recording_is_measured_and_said_to_be_less_sure(
     assert report.stanzas_found == 1
     assert bool(report.remarks) is clipped
     assert all("clipped" in text and "%" in text for text in report.remarks)
+
+
+def test_a_recording_cut_short_is_measured_as_far_as_it_goes_and_said_so(tmp_path: Path) -> None:
+    path = tmp_path / "take.wav"
+    sounds = sound(play(plan(), Playing(seed=1, stanzas=1)).notes, Hall(rt_s=1.0))
+    soundfile.write(path, sounds / np.abs(sounds).max(), 16000)
+    assert listen_to(plan(), path).remarks == ()
+    data = path.read_bytes()
+    path.write_bytes(data[: len(data) * 4 // 5])
+    report = listen_to(plan(), path)
+    assert report.stanzas_found == 1
+    assert any("end of the recording is missing" in text for text in report.remarks)
+
+
+@pytest.mark.parametrize("name", ["take.wav", "take.mp3", "take.mid"])
+def test_an_empty_file_is_called_empty(tmp_path: Path, name: str) -> None:
+    (tmp_path / name).write_bytes(b"")
+    with pytest.raises(TakeError, match="empty"):
+        listen_to(plan(), tmp_path / name)
