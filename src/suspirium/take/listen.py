@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
+from suspirium.plan.clock import stanza_clock
 from suspirium.plan.model import LeadingPlan
 from suspirium.score.pitch import spelled
 from suspirium.score.sounding import key_at, measure_at
@@ -31,7 +33,7 @@ def listen(plan: LeadingPlan, take: Take) -> TakeReport:
     """What `take` did, measured against `plan`; `TakeError` if it is another hymn."""
     found = match(plan, take)
     notes = take.notes
-    played = list(_numbered(found))
+    played = list(_numbered(plan, found))
     rows = [beats(way, one, notes) for _, way, one in played]
     restarted = [[again for _, again in one.restarts] for _, _, one in played]
     ends: list[LineEnd] = []
@@ -151,12 +153,16 @@ def _listed(voices: Sequence[str]) -> str:
     return f"{', '.join(many)} and {last}" if many else last
 
 
-def _numbered(found: Match) -> Iterator[tuple[int, Way, PlayedPass]]:
-    """The times through with their numbers, the introduction's being 0."""
+def _numbered(plan: LeadingPlan, found: Match) -> Iterator[tuple[int, Way, PlayedPass]]:
+    """The times through with their numbers, the introduction's being 0; the hymn's last stanza
+    by the clock that broadens, if the organist wishes it to."""
     if found.introduction is not None:
         yield INTRODUCTION, found.ways[found.introduction.way], found.introduction
     for number, one in enumerate(found.stanzas, 1):
-        yield number, found.ways[one.way], one
+        way = found.ways[one.way]
+        if plan.ending.value.broaden and number == len(plan.stanza_numbers):
+            way = replace(way, clock=stanza_clock(plan, way.clock.stanza, last=True))
+        yield number, way, one
 
 
 def _faults(plan: LeadingPlan, found: Match, stanza: int, one: PlayedPass) -> Iterator[NoteFault]:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from itertools import pairwise
 from statistics import median
 
 import numpy as np
 import numpy.typing as npt
 
+from suspirium.plan.clock import StanzaClock
 from suspirium.tables import load
 from suspirium.take.expected import Way
 from suspirium.take.model import TakeNote
@@ -46,14 +48,19 @@ class Step:
 
 def beats(way: Way, played: PlayedPass, notes: Sequence[TakeNote]) -> tuple[Beat, ...]:
     """The chords of a pass with the median onset of their keys; chords without any are left
-    out."""
+    out. Where the plan broadens, its quarters count for as much more."""
     found = []
     for chord in played.chords:
         onsets = [notes[matched.note].onset_s for matched in chord.matched]
         if onsets:
             score = way.chords[chord.index]
-            found.append(Beat(chord.index, float(score.onset_q), score.phrase, median(onsets)))
+            at_q = _broadened_q(way.clock, score.onset_q)
+            found.append(Beat(chord.index, at_q, score.phrase, median(onsets)))
     return tuple(found)
+
+
+def _broadened_q(clock: StanzaClock, played_q: Fraction) -> float:
+    return float(played_q) + clock.slower * float(max(Fraction(0), played_q - clock.slower_from_q))
 
 
 def quarter_s(row: Sequence[Beat], restarted: Collection[int] = ()) -> float | None:

@@ -11,8 +11,10 @@ import pytest
 
 from suspirium.desk.planning import plan_file
 from suspirium.errors import TakeError
+from suspirium.plan.build import plan_hymn
 from suspirium.plan.clock import stanza_clock
 from suspirium.plan.model import LeadingPlan
+from suspirium.plan.overrides import read_overrides
 from suspirium.take.listen import listen
 from suspirium.take.model import Take
 from tests.conftest import PARISH
@@ -136,6 +138,19 @@ def test_the_tempo_is_the_one_played_and_drift_has_its_sign() -> None:
     slowing = listen(plan, Take(tuple(play(plan, Playing(drift=0.15)).notes)))
     assert median(tempo.drift_percent for tempo in slowing.tempos) < -10
     assert any("slowed" in text for text in slowing.advice)
+
+
+def test_a_broadening_that_is_planned_is_no_drift_and_no_beat_added() -> None:
+    hymn = plan_of("fallowmere").hymn
+    plan = plan_hymn(hymn, overrides=read_overrides("[ending]\nbroaden = 0.1"))
+    report = listen(plan, Take(tuple(play(plan, Playing(seed=1)).notes)))
+    assert all(abs(tempo.drift_percent) < 2 for tempo in report.tempos)
+    assert all(abs(end.added_q) < 0.2 for end in report.line_ends)
+    assert max(abs(point.late_s) for point in report.pulse) < 0.06
+    assert report.advice == ()
+    straight = plan_of("fallowmere")
+    hurried = listen(plan, Take(tuple(play(straight, Playing(seed=1)).notes)))
+    assert hurried.tempos[-1].drift_percent > 4
 
 
 def test_an_uneven_pulse_is_said_and_never_praised() -> None:
