@@ -140,7 +140,7 @@ class _Lines:
 
 def _line_end(plan: LeadingPlan, last: _Last, index: int, release: Release | None) -> LineEnd:
     one, standing = last.one, last.standing
-    if release is None:
+    if release is None or not release.told:
         return line_end(plan, one.way, one.row, index, one.number, (nan, nan))
     sounded = release.at_s - standing.start_s, max(0.0, standing.until_s - release.at_s)
     error_s = hypot(release.error_s, last.onset_error_s)
@@ -178,7 +178,7 @@ def _gaps(
             tuple(key + heard.transposed for key in under),
         )
         release = releases(sound, [standing], heard.tuning_cents, heard.rt_s)[0]
-        silence_s = nan if release is None else opening.onset_s - release.at_s
+        silence_s = opening.onset_s - release.at_s if release else 0.0
         error_s = hypot(before.onset_error_s(closing.chord), after.errors_s[0])
         around = [(one.row, one.restarted) for one in (before, after)]
         gap = stanza_gap(before.number, closing, opening, around, silence_s, error_s)

@@ -67,6 +67,13 @@ class Release:
     sure: float
     held_on: float
 
+    @property
+    def told(self) -> bool:
+        """Whether it is known well enough to be told."""
+        table = load("take")
+        most_s, least = table.number("sound.most_error_s"), table.number("sound.least_sure")
+        return self.error_s <= most_s and self.sure >= least
+
 
 def releases(
     sound: Floats, standings: Sequence[Standing], cents: float, rt_s: float
