@@ -1,28 +1,37 @@
-"""What every page with fingers or feet says at its foot: the marks are a start; take care."""
+"""What every page with fingers or feet says at its foot: what the signs mean, that they are a
+start, and to take care."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cache
+from functools import lru_cache
 
 from suspirium.render.layout import WIDTH_MM, Area
 from suspirium.render.typeset import Item, measure_mm
 from suspirium.technique import A_START, CARE
 
-_ITEM: Item = {"kind": "caution", "text": f"{A_START} {CARE}", "width": WIDTH_MM, "x": 0.0}
+LEGEND = "Fingers and feet."
 
 
-@cache
-def caution_mm() -> float:
-    """How high the caution is."""
-    return measure_mm([_ITEM])[0]
+def _item(legend: str) -> Item:
+    text = f"{A_START} {CARE}"
+    head = LEGEND if legend else ""
+    item: Item = {"kind": "caution", "head": head, "legend": legend, "text": text}
+    return {**item, "width": WIDTH_MM, "x": 0.0}
 
 
-def above_caution(area: Area) -> Area:
+@lru_cache(maxsize=256)
+def caution_mm(legend: str = "") -> float:
+    """How high the caution is, with the legend of the signs."""
+    return measure_mm([_item(legend)])[0]
+
+
+def above_caution(area: Area, legend: str = "") -> Area:
     """What the caution leaves of each page."""
-    return Area(area.single_mm - caution_mm(), area.several_mm - caution_mm())
+    height_mm = caution_mm(legend)
+    return Area(area.single_mm - height_mm, area.several_mm - height_mm)
 
 
-def with_caution(page: Sequence[Item], height_mm: float) -> list[Item]:
+def with_caution(page: Sequence[Item], height_mm: float, legend: str = "") -> list[Item]:
     """The items of a page `height_mm` high, the caution at its foot."""
-    return [*page, {**_ITEM, "y": height_mm - caution_mm()}]
+    return [*page, {**_item(legend), "y": height_mm - caution_mm(legend)}]

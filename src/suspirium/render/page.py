@@ -90,7 +90,7 @@ def least_scale() -> float:
 class Arranged:
     """The chosen arrangement: music at its size, texts, and the pages they share.
 
-    `fingered` pages have the caution at their foot.
+    `fingered` pages have the caution and the `legend` of the signs at their foot.
     """
 
     sheet: Sheet
@@ -98,6 +98,7 @@ class Arranged:
     texts: Texts
     pages: Pagination
     fingered: bool = False
+    legend: str = ""
 
     def items(self) -> list[list[Item]]:
         """What stands on each page, every item with its place."""
@@ -105,12 +106,12 @@ class Arranged:
         pages = [self._placed(page, _height(self.area, single)) for page in self.pages.pages]
         if not self.fingered:
             return pages
-        return [with_caution(page, _height(AREA, single)) for page in pages]
+        return [with_caution(page, _height(AREA, single), self.legend) for page in pages]
 
     @property
     def area(self) -> Area:
         """Where blocks may stand."""
-        return _area(self.fingered)
+        return _area(self.fingered, self.legend)
 
     def _placed(self, page: Sequence[Block], height_mm: float) -> list[Item]:
         return [
@@ -127,8 +128,8 @@ class Arranged:
         return [{"kind": "system", "svg": system.svg, "width": width, "x": 0.0, "y": 0.0}]
 
 
-def _area(fingered: bool) -> Area:
-    return above_caution(AREA) if fingered else AREA
+def _area(fingered: bool, legend: str) -> Area:
+    return above_caution(AREA, legend) if fingered else AREA
 
 
 def _height(area: Area, single: bool) -> float:
@@ -153,7 +154,7 @@ def arrange(plan: LeadingPlan, fingers: Fingering = NO_FINGERING) -> Arranged:
     engraver = Engraver(plan, fingers.figures)
     words = measured_texts(plan, engraver.stanzas, fingers.reasons)
     fingered = bool(fingers.figures)
-    area = _area(fingered)
+    area = _area(fingered, fingers.legend)
     choices = list(_choices(engraver))
     heights = _Heights(plan.hymn.end_q)
     plain = min(engraver.breakings(_engraved_mm(1)), key=lambda breaking: breaking.cost)
@@ -170,7 +171,7 @@ def arrange(plan: LeadingPlan, fingers: Fingering = NO_FINGERING) -> Arranged:
         pages = paginate(_blocks(heights.of(choice), words), area)
         if pages.cost + choice.cost < best_cost:
             best_cost = pages.cost + choice.cost
-            best = Arranged(sheet, choice.scale, words, pages, fingered)
+            best = Arranged(sheet, choice.scale, words, pages, fingered, fingers.legend)
     assert best is not None, "the first arrangement costs less than infinity"
     return best
 

@@ -35,7 +35,6 @@ from suspirium.technique.show import Show, shown
 
 NAMES: dict[Plays, str] = {"right": "right hand", "left": "left hand", "pedal": "pedal"}
 _AREA = Area(AREA.several_mm, AREA.several_mm)  # every page has its number at the foot
-_ABOVE_FOOT_MM = 1.5
 _CLEFS: dict[Plays, str] = {"right": "G", "left": "F", "pedal": "F"}
 
 
@@ -62,39 +61,27 @@ def _pages(
     plan: LeadingPlan, technique: Technique, players: Sequence[Plays], show: Show
 ) -> Iterator[list[Item]]:
     part = Part(plan, technique, players, show)
-    texts: list[Item] = [
-        {**heading(plan), "tune": " and ".join(NAMES[p] for p in players).capitalize()}
-    ]
-    if legend := signs(part.figures):
-        texts.append({"kind": "reason", "head": "Fingers and feet.", "text": legend})
-    texts = [{**item, "width": WIDTH_MM, "x": 0.0, "y": 0.0} for item in texts]
-    head_mm, *foot_mm = measure_mm(texts)
-    foot = [Block("reasons", height + _ABOVE_FOOT_MM) for height in foot_mm]
-    area = above_caution(_AREA)
+    named = " and ".join(NAMES[p] for p in players).capitalize()
+    head: Item = {**heading(plan), "tune": named, "width": WIDTH_MM, "x": 0.0, "y": 0.0}
+    legend = signs(part.figures)
+    area = above_caution(_AREA, legend)
     for scale in (1.0, least_scale()):  # a little smaller where that saves a page
         sheet = part.sheet(scale)
         music = [Block("system", s.height_mm * scale, n) for n, s in enumerate(sheet.systems)]
-        pages = paginate([Block("heading", head_mm), *music, *foot], area).pages
+        pages = paginate([Block("heading", measure_mm([head])[0]), *music], area).pages
         if len(pages) == 1:
             break
     for page in pages:
         placed = place(page, area.several_mm)
-        items = [
-            {**_item(sheet, scale, texts, p.block), "y": p.y_mm + _above(p.block)} for p in placed
-        ]
-        yield with_caution(items, _AREA.several_mm)
+        items = [{**_item(sheet, scale, head, p.block), "y": p.y_mm} for p in placed]
+        yield with_caution(items, _AREA.several_mm, legend)
 
 
-def _above(block: Block) -> float:
-    """White above the words at the foot, which a line of the hymn's words may end before."""
-    return _ABOVE_FOOT_MM if block.kind == "reasons" else 0.0
-
-
-def _item(sheet: Sheet, scale: float, texts: Sequence[Item], block: Block) -> Item:
+def _item(sheet: Sheet, scale: float, head: Item, block: Block) -> Item:
     if block.kind == "system":
         system = sheet.systems[block.index]
         return {"kind": "system", "svg": system.svg, "width": system.width_mm * scale, "x": 0.0}
-    return texts[0] if block.kind == "heading" else texts[1]
+    return head
 
 
 class Part:

@@ -12,6 +12,7 @@ from suspirium.render.caution import above_caution, with_caution
 from suspirium.render.engrave.figures import figures_of
 from suspirium.render.engrave.sheet import OVERHANG_LEFT_MM, OVERHANG_RIGHT_MM, Engraver, Sheet
 from suspirium.render.engrave.staffing import Staffing
+from suspirium.render.fingering import signs
 from suspirium.render.layout import AREA, WIDTH_MM, Area, Block, paginate, place
 from suspirium.render.parts import Part
 from suspirium.render.texts import heading
@@ -36,7 +37,7 @@ def task_page(
     """One PDF: the music of `part` between the two places of the score, `what` it is as the
     heading's second line, and what to mind below."""
     cut = cut_plan(plan, *span_q)
-    sheet = _sheet(cut, technique, span_q, part)
+    sheet, legend = _sheet(cut, technique, span_q, part)
     texts: list[Item] = [
         {**heading(plan), "tune": what},
         {"kind": "reason", "head": "Mind.", "text": mind},
@@ -48,10 +49,10 @@ def task_page(
     fingered = part != ("tune",)
     pages: list[list[Item]] = [
         [{**_item(sheet, texts, placed.block), "y": placed.y_mm} for placed in place(page, 0.0)]
-        for page in paginate(blocks, above_caution(_AREA) if fingered else _AREA).pages
+        for page in paginate(blocks, above_caution(_AREA, legend) if fingered else _AREA).pages
     ]
     if fingered:
-        pages = [with_caution(page, _AREA.several_mm) for page in pages]
+        pages = [with_caution(page, _AREA.several_mm, legend) for page in pages]
     return set_pages(curly_prose(plan.hymn.title or "Hymn"), pages, "pdf")[0]
 
 
@@ -64,7 +65,8 @@ def _item(sheet: Sheet, texts: list[Item], block: Block) -> Item:
 
 def _sheet(
     cut: LeadingPlan, technique: Technique, span_q: tuple[Fraction, Fraction], part: Players
-) -> Sheet:
+) -> tuple[Sheet, str]:
+    """The music, and what its signs mean."""
     notes = tuple(note for note in technique.notes if span_q[0] <= note.written_q < span_q[1])
     players = [player for player in _ORDER if player in part]
     playing = [player for player in players if any(note.plays == player for note in notes)]
@@ -73,13 +75,14 @@ def _sheet(
         names = {hymn.melody.name, "all"}
         touches = tuple(touch for touch in cut.touches if touch.voice in names)
         staves = Staffing(((0,),), ("G",))
-        return _engraved(Engraver(replace(cut, hymn=hymn, touches=touches), staves=staves))
+        return _engraved(Engraver(replace(cut, hymn=hymn, touches=touches), staves=staves)), ""
     if len(playing) == len(_ORDER):  # all together read the hymn as it is printed
         hymn = replace(cut.hymn, stanzas=())
         starts_q = sorted({phrase.first_onset_q for phrase in cut.phrases})
         figures = figures_of(shown(notes, "helpful", starts_q), hymn)
-        return _engraved(Engraver(replace(cut, hymn=hymn), figures))
-    return Part(cut, replace(technique, notes=notes), playing).sheet()
+        return _engraved(Engraver(replace(cut, hymn=hymn), figures)), signs(figures)
+    alone = Part(cut, replace(technique, notes=notes), playing)
+    return alone.sheet(), signs(alone.figures)
 
 
 def _engraved(engraver: Engraver) -> Sheet:

@@ -83,7 +83,8 @@ def _length(seconds: float, quarter_s: float) -> str:
 
 def touch_rows(report: TakeReport) -> Iterator[list[str]]:
     """Each kind of touch in the take: planned, played with its standard error, how often."""
-    for touch in report.touches:
+    order = list(_TOUCHES)
+    for touch in sorted(report.touches, key=lambda touch: order.index(touch.kind)):
         yield [_TOUCHES[touch.kind], *_touch(touch), str(touch.count)]
 
 

@@ -59,7 +59,7 @@ def _lines(report: TakeReport) -> Iterator[str]:
     if even := gap_words(report):
         yield from item("Gaps", even)
     for name, planned, played, _ in touch_rows(report):
-        yield from item("Touch", f"{name}: {played} ({planned} planned).")
+        yield from item("Touch", f"{name}: {played} (planned: {planned}).")
     yield from item("Notes", notes_words(report))
     for text in restart_words(report):
         yield from item("Again", text)

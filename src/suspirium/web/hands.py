@@ -10,10 +10,12 @@ from starlette.routing import Route
 from suspirium.desk.deciding import StaleError
 from suspirium.desk.fingering import ARRANGEMENTS, Playing, shared_otherwise
 from suspirium.desk.handling import places, set_note
+from suspirium.render.fingering import fingering
 from suspirium.technique import A_START, CARE
+from suspirium.technique.show import SHOWS, Show
 from suspirium.web.desk import Desk, desk_of
 from suspirium.web.forms import typed
-from suspirium.web.hymn import FIGURES, width_of
+from suspirium.web.hymn import width_of
 from suspirium.web.pages import page
 
 
@@ -30,7 +32,7 @@ def _page(
     request: Request, desk: Desk, number: int, status: int = 200, wrong: str = ""
 ) -> Response:
     asked = request.query_params.get("figures", "all")
-    figures = asked if asked in FIGURES else "all"
+    figures: Show = next((kind for kind in SHOWS if kind == asked), "all")
     shown, who = desk.shown(number), playing_of(request)
     technique, found = desk.technique(shown, who), list(places(shown.plan))
     return page(
@@ -43,6 +45,7 @@ def _page(
         technique_words=(A_START, CARE),
         sheet=desk.sheet(shown, figures, width_of(request), who),
         figures=figures,
+        legend=fingering(shown.plan, technique, figures).legend,
         ways=ARRANGEMENTS,
         shared=who.arrangement,
         asked=_asked(who.arrangement, desk.player.arrangement),

@@ -141,7 +141,7 @@ def test_the_players_own_fingers_are_shown_and_stand_out() -> None:
     figures = fingering(plan, again, "helpful").figures
     signs = figures.stacks["top", third.written_q]
     assert Sign("3", fixed=True) in signs
-    assert "Bold" in fingering(plan, again, "helpful").reasons[0][1]
+    assert "Bold" in fingering(plan, again, "helpful").legend
 
 
 def texts(pdf: bytes) -> list[str]:
@@ -155,7 +155,10 @@ def test_every_page_with_marks_says_that_they_are_a_start_and_how_to_take_care(p
     """Also the second page, and every part sheet: a sheet is taken out of its folder."""
     plan, technique = planned(path)
     for show in ("helpful", "all"):
-        for text in texts(marked_score(plan, fingering(plan, technique, show)).pdf):
+        marked = fingering(plan, technique, show)
+        assert marked.legend
+        for text in texts(marked_score(plan, marked).pdf):
+            assert marked.legend in text
             assert A_START in text
             assert CARE in text
     for text in texts(part_sheets(plan, technique)):
@@ -174,7 +177,7 @@ def test_the_caution_is_below_all_else_and_on_the_paper() -> None:
         for page in pages:
             (caution,) = [item for item in page if item["kind"] == "caution"]
             assert caution["y"] == max(item["y"] for item in page)
-            assert caution["y"] + caution_mm() <= height_mm + 1e-9
+            assert caution["y"] + caution_mm(caution["legend"]) <= height_mm + 1e-9
 
 
 def test_the_melody_of_a_part_sheet_has_the_words_of_one_stanza() -> None:
