@@ -17,7 +17,8 @@ from suspirium.score.sounding import measure_at
 from suspirium.score.words import sung
 from suspirium.tables import load
 from suspirium.take.lines import breath_short, usual_gap
-from suspirium.take.report import Gap, LineEnd, NoteFault, StanzaTempo
+from suspirium.take.report import Gap, LineEnd, NoteFault, StanzaTempo, TouchMeasure
+from suspirium.take.touch_advice import together, touch_findings
 from suspirium.verse.poem import words_sung
 
 MOST = 3
@@ -42,6 +43,7 @@ class Measures:
     line_ends: Sequence[LineEnd]
     gaps: Sequence[Gap]
     faults: Sequence[NoteFault]
+    touches: Sequence[TouchMeasure] = ()
 
 
 def advice(measures: Measures) -> tuple[str, ...]:
@@ -78,6 +80,8 @@ def praise(measures: Measures) -> tuple[str, ...]:
     if planned and "lift" not in heavy:
         shortest = min(end.silence_s for end in planned)
         held.append(f"Every planned breath was there, {shortest:.2f} s and more.")
+    if "touch" not in heavy and (text := together(measures.touches)):
+        held.append(text)
     return tuple(held)
 
 
@@ -89,6 +93,8 @@ def _findings(measures: Measures) -> Iterator[Finding]:
     yield from _uneven(measures)
     yield from _tempo(measures)
     yield from _notes(measures)
+    for weight, text in touch_findings(measures.touches):
+        yield Finding("touch", weight, text)
 
 
 def _where(plan: LeadingPlan, end: LineEnd) -> str:

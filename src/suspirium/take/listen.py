@@ -59,6 +59,7 @@ def listen(plan: LeadingPlan, take: Take) -> TakeReport:
         ends,
         [gap for gap in gaps if gap is not None],
         faults,
+        touch_measures(plan, [(way, one) for _, way, one in played], notes),
     )
     gap = plan.gap.value
     return TakeReport(
@@ -82,7 +83,7 @@ def listen(plan: LeadingPlan, take: Take) -> TakeReport:
         matched=sum(len(chord.matched) for _, _, one in played for chord in one.chords),
         faults=tuple(faults),
         restarts=tuple(_restarts(plan, played)),
-        touches=touch_measures(plan, [(way, one) for _, way, one in played], notes),
+        touches=tuple(measures.touches),
         not_measured=(
             *_of_the_part(plan, found, gaps),
             *(f"the gap after {_after(stanza)}: something was played there" for stanza in filled),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 from functools import cache
@@ -16,7 +17,8 @@ from suspirium.plan.clock import stanza_clock
 from suspirium.plan.model import LeadingPlan
 from suspirium.plan.overrides import read_overrides
 from suspirium.take.listen import listen
-from suspirium.take.model import Take
+from suspirium.take.model import Take, TakeNote
+from suspirium.take.report import TakeReport
 from tests.conftest import PARISH
 from tests.playing import Playing, matched_f1, play
 
@@ -234,3 +236,24 @@ def test_errors_are_as_large_as_what_comes_by_chance() -> None:
     later = listen(plan, Take(tuple(play(plan, Playing(seed=1)).notes)))
     assert all(0 < gap.error_s < 0.01 for gap in later.gaps)
     assert all(touch.error_s <= touch.spread_s * 1.26 for touch in later.touches)
+
+
+def touched(change: Callable[[TakeNote], TakeNote]) -> TakeReport:
+    plan = plan_of("fallowmere")
+    notes = [change(note) for note in play(plan, Playing(seed=2)).notes]
+    return listen(plan, Take(tuple(sorted(notes, key=lambda note: (note.onset_s, note.midi)))))
+
+
+def test_a_pedal_that_lags_is_said_and_one_that_does_not_is_praised() -> None:
+    late = touched(lambda n: replace(n, onset_s=n.onset_s + 0.08) if n.channel else n)
+    measured = {touch.kind: touch.played_s for touch in late.touches}
+    assert measured["bass_after_melody"] == pytest.approx(0.08, abs=0.01)
+    assert any(text.startswith("Put the pedal down with the hands") for text in late.advice)
+    together = touched(lambda note: note)
+    assert any("Hands and pedal came together" in text for text in together.praise)
+    assert not any("together" in text for text in (*together.advice, *late.praise))
+
+
+def test_notes_that_are_cut_short_are_to_be_joined() -> None:
+    short = touched(lambda n: replace(n, release_s=max(n.onset_s + 0.1, n.release_s - 0.12)))
+    assert any(text.startswith("Join the melody's notes") for text in short.advice)
