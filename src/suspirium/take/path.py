@@ -63,7 +63,6 @@ class Chords:
             self.must[index, [key.midi for key in chord.keys if not key.optional]] = 1
             self.may[index, [*chord.may, *(key.midi for key in chord.keys if key.optional)]] = 1
         self.size = self.must.sum(1)
-        self.octaves = {by: _moved(self.must, by) * (1 - self.must - self.may) for by in OCTAVES}
         table = load("take")
         line, inside = table.number("cost.jump_line"), table.number("cost.jump_inside")
         self.ends_line = np.array([_line_ends(self.chords, i) for i in range(len(self.chords))])
@@ -146,9 +145,6 @@ def _emissions(chords: Chords, rows: Array) -> tuple[Array, Array]:
     table = load("take")
     hits = rows @ chords.must.T
     allowed = rows @ (chords.must + chords.may).T
-    for by in OCTAVES:  # a key an octave from one that is struck with it doubles that one
-        allowed += (rows * _moved(rows, by)) @ chords.octaves[by].T
-    allowed = np.minimum(allowed, rows.sum(1)[:, None])
     missing: Array = table["cost.missing"] * (chords.size[None, :] - hits)
     return missing, missing + table["cost.extra"] * (rows.sum(1)[:, None] - allowed)
 
