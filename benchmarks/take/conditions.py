@@ -83,6 +83,7 @@ class Errors:
     missed: int = 0
     added: dict[str, list[float]] = field(default_factory=dict)
     within: list[float] = field(default_factory=list)
+    covered: list[float] = field(default_factory=list)
     withheld: int = 0
     heard_s: float = 0.0
     took_s: float = 0.0
@@ -100,10 +101,14 @@ class Errors:
         ]
         for kind, values in sorted(self.added.items()):
             mid, most, worst = (1000 * np.percentile(values, q) for q in (50, 90, 100))
-            rows.append(f"{kind} {mid:.0f}/{most:.0f}/{worst:.0f} ms ({len(values)})")
+            rows.append(f"{kind} {mid:.1f}/{most:.0f}/{worst:.0f} ms ({len(values)})")
         if self.within:
             rows.append(f"gap error over its uncertainty {np.median(self.within):.1f} median")
-        rows.append(f"{self.withheld} lifts withheld")
+        if self.covered:
+            one, two = (float(np.mean(np.array(self.covered) <= sd)) for sd in (1, 2))
+            rows.append(f"lifts within 1 standard error {one:.2f}, within 2 {two:.2f}")
+        lifts = self.withheld + len(self.covered)
+        rows.append(f"{self.withheld} of {lifts} lifts withheld")
         rows.append(f"{60 * self.took_s / max(1.0, self.heard_s):.1f} s a minute")
         return "; ".join(rows)
 
@@ -129,12 +134,15 @@ def _fields(hall: Hall) -> dict[str, float]:
     return {name: getattr(hall, name) for name in hall.__dataclass_fields__}
 
 
-def compare(counted: Errors, heard: TakeReport, keyed: TakeReport, played: Played) -> None:
+def compare(
+    counted: Errors, plan: LeadingPlan, heard: TakeReport, keyed: TakeReport, played: Played
+) -> None:
     """One recording's report against what the keys and the player say."""
     counted.right += heard.stanzas_found == played.stanzas and not heard.introduction_found
     if heard.stanzas_found != played.stanzas:
         return
     ends = {(end.stanza, end.phrase): end for end in keyed.line_ends}
+    breaths = {phrase.number: phrase for phrase in plan.phrases}
     for end in heard.line_ends:
         true = played.ends.get((end.stanza - 1, end.phrase - 1))
         key = ends.get((end.stanza, end.phrase))
@@ -144,8 +152,14 @@ def compare(counted: Errors, heard: TakeReport, keyed: TakeReport, played: Playe
         counted.hits += there and found
         counted.false += found and not there
         counted.missed += there and not found
+        if not isfinite(key.hold_s):
+            continue  # another voice holds the key on
         if isfinite(end.hold_s):
-            counted.add("lifts", end.hold_s - key.hold_s)
+            error_s = end.hold_s - key.hold_s
+            kind = breaths[end.phrase].breath(end.stanza)
+            counted.add("lifts", error_s)
+            counted.add(f"lifts ({kind})", error_s)
+            counted.covered.append(abs(error_s) / max(1e-4, end.sounded_error_s))
         else:
             counted.withheld += 1
     gaps = {gap.after_stanza: gap for gap in keyed.gaps}
@@ -198,7 +212,7 @@ def evaluate(name: str, paths: list[Path], stanzas: int, chatty: bool) -> Errors
             counted.took_s += time.perf_counter() - begin
         one = Errors(1)
         for each in (counted, one):
-            compare(each, heard, keyed, played)
+            compare(each, plan, heard, keyed, played)
         if chatty:
             print("   ", path.stem, heard.stanzas_found, heard.introduction_found, one, flush=True)
     return counted
