@@ -9,7 +9,7 @@ from suspirium.render.take_words import drift, gap_spread_s, note_names
 from suspirium.tables import load
 from suspirium.take.report import LineEnd, NoteFault, StanzaTempo, TakeReport, TouchMeasure
 
-TEMPO_COLUMNS = ("", "quarters a minute", "from first line to last", "beats vary by")
+TEMPO_COLUMNS = ("part", "quarters a minute", "from first line to last", "beats vary by")
 LINE_END_COLUMNS = (
     "stanza",
     "line",
@@ -20,7 +20,7 @@ LINE_END_COLUMNS = (
     "beats added",
     "sure to",
 )
-TOUCH_COLUMNS = ("", "planned", "played", "how often")
+TOUCH_COLUMNS = ("what", "planned", "played", "how often")
 _TOUCHES = {
     "pickup": "A pickup let go before the strong beat",
     "repeat": "A repeated note of the melody let go before it comes again",
