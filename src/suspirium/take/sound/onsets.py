@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
+from scipy.signal import fftconvolve
 from scipy.special import logsumexp
 
 from suspirium.tables import load
@@ -89,8 +90,8 @@ def _log_chances(power: Array, feet: npt.NDArray[np.int_], mean: Array) -> Array
     count = len(power)
     begin = int(feet[-1]) - feet
     logs = np.concatenate([np.zeros((1, mean.shape[1])), np.cumsum(np.log(mean), axis=0)])
-    shifted = np.lib.stride_tricks.sliding_window_view(1 / mean, count, axis=0)[begin]
-    told = -(logs[begin + count] - logs[begin]) - np.einsum("fbn,nb->fb", shifted, power)
+    weighed = fftconvolve(1 / mean, power[::-1], mode="valid", axes=0)[begin]
+    told = -(logs[begin + count] - logs[begin]) - weighed
     return np.asarray(load("take").number("sound.onset_alike") * told)
 
 
