@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from suspirium.plan.clock import StanzaClock, stanza_clock
@@ -70,6 +70,14 @@ class Way:
         """The voices that hold the melody's last key of this line (from 0) on into its lift,
         so that the lift can't be told; of a stanza that isn't planned, those of the first."""
         return self.held_on.get(stanza, self.held_on[self.stanzas[0]]).get(line, ())
+
+
+def as_planned(plan: LeadingPlan, way: Way, number: int) -> Way:
+    """A way as the take's stanza `number` goes it: the hymn's last one by the clock that
+    broadens, if the organist wishes it to."""
+    if not plan.ending.value.broaden or number != len(plan.stanza_numbers):
+        return way
+    return replace(way, clock=stanza_clock(plan, way.clock.stanza, last=True))
 
 
 def ways(plan: LeadingPlan) -> tuple[Way, ...]:

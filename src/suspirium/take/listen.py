@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from itertools import pairwise
 
-from suspirium.plan.clock import stanza_clock
 from suspirium.plan.model import LeadingPlan
 from suspirium.score.pitch import spelled
 from suspirium.score.sounding import key_at, measure_at
 from suspirium.tables import load
 from suspirium.take.advice import Measures, advice, praise
-from suspirium.take.expected import Way
+from suspirium.take.expected import Way, as_planned
 from suspirium.take.keyed import gap_between, line_ends
 from suspirium.take.likeliest import all_voices
 from suspirium.take.lines import planned_tempo
@@ -155,15 +153,11 @@ def _listed(voices: Sequence[str]) -> str:
 
 
 def _numbered(plan: LeadingPlan, found: Match) -> Iterator[tuple[int, Way, PlayedPass]]:
-    """The times through with their numbers, the introduction's being 0; the hymn's last stanza
-    by the clock that broadens, if the organist wishes it to."""
+    """The times through with their numbers, the introduction's being 0."""
     if found.introduction is not None:
         yield INTRODUCTION, found.ways[found.introduction.way], found.introduction
     for number, one in enumerate(found.stanzas, 1):
-        way = found.ways[one.way]
-        if plan.ending.value.broaden and number == len(plan.stanza_numbers):
-            way = replace(way, clock=stanza_clock(plan, way.clock.stanza, last=True))
-        yield number, way, one
+        yield number, as_planned(plan, found.ways[one.way], number), one
 
 
 def _faults(plan: LeadingPlan, found: Match, stanza: int, one: PlayedPass) -> Iterator[NoteFault]:

@@ -54,12 +54,13 @@ def beats(way: Way, played: PlayedPass, notes: Sequence[TakeNote]) -> tuple[Beat
         onsets = [notes[matched.note].onset_s for matched in chord.matched]
         if onsets:
             score = way.chords[chord.index]
-            at_q = _broadened_q(way.clock, score.onset_q)
+            at_q = broadened_q(way.clock, score.onset_q)
             found.append(Beat(chord.index, at_q, score.phrase, median(onsets)))
     return tuple(found)
 
 
-def _broadened_q(clock: StanzaClock, played_q: Fraction) -> float:
+def broadened_q(clock: StanzaClock, played_q: Fraction) -> float:
+    """Quarters from the stanza's first note; those of its broadening count for as much more."""
     return float(played_q) + clock.slower * float(max(Fraction(0), played_q - clock.slower_from_q))
 
 

@@ -57,7 +57,7 @@ class Key:
     def doubles(self, other: Key) -> bool:
         """Whether both are struck together, octaves apart."""
         apart = self.midi - other.midi
-        return self.onset_q == other.onset_q and apart != 0 and apart % 12 == 0
+        return apart % 12 == 0 and apart != 0 and self.onset_q == other.onset_q
 
 
 @dataclass(frozen=True, slots=True)

@@ -182,3 +182,15 @@ def test_a_hand_alone_is_followed(voices: tuple[str, ...]) -> None:
     report = listen(plan, sound(list(notes), Hall(rt_s=0.5, seed=1)).astype(np.float32))
     assert report.stanzas_found == len(plan.stanza_numbers)
     assert all(abs(end.added_q) < 0.25 for end in report.line_ends)
+
+
+def test_a_broadening_that_is_planned_is_no_drift_and_no_beat_added_in_a_recording_either() -> None:
+    plan = plan_of("fallowmere")
+    ending = replace(plan.ending, value=replace(plan.ending.value, broaden=0.1))
+    broad = replace(plan, ending=ending)
+    heard = sound(play(broad, Playing(seed=1)).notes, Hall(rt_s=0.5, seed=1)).astype(np.float32)
+    report = listen(broad, heard)
+    assert report.stanzas_found == len(plan.stanza_numbers)
+    assert all(abs(tempo.drift_percent) < 3 for tempo in report.tempos)
+    assert all(abs(end.added_q) < 0.25 for end in report.line_ends if isfinite(end.added_q))
+    assert listen(plan, heard).tempos[-1].drift_percent < report.tempos[-1].drift_percent - 2

@@ -141,10 +141,10 @@ class _Lines:
 def _line_end(plan: LeadingPlan, last: _Last, index: int, release: Release | None) -> LineEnd:
     one, standing = last.one, last.standing
     if release is None or not release.told:
-        return line_end(plan, one.way, one.row, index, one.number, (nan, nan))
+        return line_end(plan, one.way, one.row, index, one.number, (nan, nan), nan, one.restarted)
     sounded = release.at_s - standing.start_s, max(0.0, standing.until_s - release.at_s)
     error_s = hypot(release.error_s, last.onset_error_s)
-    return line_end(plan, one.way, one.row, index, one.number, sounded, error_s)
+    return line_end(plan, one.way, one.row, index, one.number, sounded, error_s, one.restarted)
 
 
 def heard_gaps(

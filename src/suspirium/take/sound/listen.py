@@ -38,7 +38,7 @@ def listen(plan: LeadingPlan, sound: Floats) -> TakeReport:
     tempo, gap = plan.tempo.value, plan.gap.value
     heard = hear(sound, known, quarters_to_seconds(1, tempo.quarter_bpm), float(gap.hold_q))
     _refuse(plan, heard)
-    played = heard_passes(Chords(known), known, heard, sound, len(plan.stanza_numbers))
+    played = heard_passes(plan, Chords(known), known, heard, sound)
     ends, left_out = heard_line_ends(plan, known, played, heard, sound)
     gaps = heard_gaps(plan, played, heard, sound)
     tempos = [stanza_tempo(one.row, one.restarted, one.number) for one in played]

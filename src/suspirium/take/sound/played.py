@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import nan
 
+from suspirium.plan.model import LeadingPlan
 from suspirium.tables import load
-from suspirium.take.expected import Way
-from suspirium.take.pace import Beat
+from suspirium.take.expected import Way, as_planned
+from suspirium.take.pace import Beat, broadened_q
 from suspirium.take.passes import Pass, passes
 from suspirium.take.path import Chords, Path, Step
 from suspirium.take.sound.bands import FRAME_S, Floats
@@ -44,12 +45,12 @@ class HeardPass:
 
 
 def heard_passes(
-    chords: Chords, known: Sequence[Way], heard: Heard, sound: Floats, stanzas: int
+    plan: LeadingPlan, chords: Chords, known: Sequence[Way], heard: Heard, sound: Floats
 ) -> list[HeardPass]:
-    """The times through, of which the plan has `stanzas` and perhaps an introduction."""
+    """The times through: the stanzas and perhaps an introduction."""
     kept = [segment for segment in heard.segments if segment.chord >= 0]
     path = Path(tuple(Step(segment.chord, segment.jumped) for segment in kept), 0.0)
-    found = passes(chords, path, stanzas)
+    found = passes(chords, path, len(plan.stanza_numbers))
     keys = sounding(known)
     unsure_s = load("take").number("sound.onset_spread_s")
     onsets: list[Onset] = []
@@ -62,20 +63,25 @@ def heard_passes(
     first = 0 if found.introduction else 1
     everything = [*([found.introduction] if found.introduction else []), *found.stanzas]
     return [
-        _heard_pass(chords, known, one, number, onsets)
+        _heard_pass(chords, as_planned(plan, known[one.way], number), one, number, onsets)
         for number, one in enumerate(everything, first)
     ]
 
 
 def _heard_pass(
-    chords: Chords, known: Sequence[Way], one: Pass, number: int, onsets: Sequence[Onset]
+    chords: Chords, way: Way, one: Pass, number: int, onsets: Sequence[Onset]
 ) -> HeardPass:
     begins = int((chords.way < one.way).sum())
     steps = [(chord, onsets[clusters[0]]) for chord, clusters in sorted(one.played.items())]
     row = tuple(
-        Beat(chord - begins, float(chords.onset_q[chord]), chords.chords[chord].phrase, began.at_s)
+        Beat(
+            chord - begins,
+            broadened_q(way.clock, chords.chords[chord].onset_q),
+            chords.chords[chord].phrase,
+            began.at_s,
+        )
         for chord, began in steps
     )
     errors_s = tuple(began.error_s for _, began in steps)
     restarts = tuple((a - begins, b - begins) for a, b in one.restarts)
-    return HeardPass(number, known[one.way], row, errors_s, restarts)
+    return HeardPass(number, way, row, errors_s, restarts)

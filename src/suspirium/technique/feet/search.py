@@ -108,8 +108,14 @@ def pedal(keys: Sequence[Key], board: Pedalboard, wanted: Wanted = NOTHING) -> P
     Keys are left out only where the line can't be played whole.
     """
     segments = segments_of(keys)
+    doubled = frozenset(
+        key
+        for segment in segments
+        for key in segment.keys
+        if any(keys[key].doubles(keys[other]) for other in segment.keys)
+    )
     for leaving_out in (False, True):
-        search = _Search(keys, board, wanted, rules(), leaving_out)
+        search = _Search(keys, board, wanted, rules(), leaving_out, doubled)
         traces: dict[State, Trace] = {READY: Trace(0.0, None, (), ())}
         for segment in segments:
             traces = search.after(traces, segment)
@@ -144,6 +150,7 @@ class _Search:
     wanted: Wanted
     rules: Rules
     leaving_out: bool
+    doubled: frozenset[int]
     comes: dict[tuple[Stand | None, int, int], float | None] = field(default_factory=dict)
     stays: dict[tuple[Stand | None, int, int], float | None] = field(default_factory=dict)
 
@@ -212,9 +219,7 @@ class _Search:
 
     def _left_out(self, key: int) -> float:
         """An octave doubling is missed less than a note of its own."""
-        if any(self.keys[key].doubles(other) for other in self.keys):
-            return self.rules.left_out_doubled
-        return self.rules.left_out
+        return self.rules.left_out_doubled if key in self.doubled else self.rules.left_out
 
     def _placed(self, state: State, key: int, tread: Tread) -> State:
         stand = Stand(key, tread.part, True, self.keys[key].release_s)
