@@ -120,17 +120,17 @@ class _Lifts:
     """
 
     def __init__(self, durations: NDArray[np.int64]) -> None:
-        self.durations = durations
+        self.places = np.arange(len(durations))[:, None], durations - 1
         reach = int(durations.max(initial=1))
         self.sums = np.zeros((len(durations), reach))  # of the last frames, the latest first
 
     def gains(self, gain: Array) -> Array:
         """With the latest frame's `gain` of silence over sound: (chords, durations)."""
-        self.sums = np.roll(self.sums, 1, axis=1)
+        self.sums[:, 1:] = self.sums[:, :-1]
         self.sums[:, 0] = 0.0
         self.sums += gain[:, None]
         best = np.maximum.accumulate(self.sums, axis=1)
-        gains: Array = np.maximum(0.0, np.take_along_axis(best, self.durations - 1, axis=1))
+        gains: Array = np.maximum(0.0, best[self.places])
         return gains
 
 
@@ -177,6 +177,9 @@ class _Follower:
         out = 0.0
         self.went_out[0] = True
         lifts = _Lifts(self.durations[self.lifting])
+        next_may = self.follows[1:]
+        skip_may = next_may[1:] & next_may[:-1]
+        options = np.full((4, count), -np.inf)  # what can't follow stays so
         here, base = self.seen.scores(0, _PIECE + 1), 0  # of frames from `base` on
         for t in range(1, frames + 1):
             if t - base > _PIECE:
@@ -202,15 +205,10 @@ class _Follower:
             out += float(self.seen.outside[t - 1])
             if leaving[best] > out:
                 self.went_out[t], out = True, float(leaving[best])
-            options = np.stack(
-                [
-                    np.where(self.follows, np.roll(left, 1), -np.inf),
-                    np.where(self.follows & np.roll(self.follows, 1), np.roll(left, 2), -np.inf)
-                    - self.skip,
-                    leaving[best] - self.enter,
-                    out - self.enter,
-                ]
-            )
+            np.copyto(options[_NEXT, 1:], left[:-1], where=next_may)
+            np.copyto(options[_SKIP, 2:], left[:-2] - self.skip, where=skip_may)
+            options[_JUMP] = leaving[best] - self.enter
+            options[_ENTER] = out - self.enter
             self.source[t] = options.argmax(0)
             begun[t % reach] = options[self.source[t], columns] - total
             if t < frames:
