@@ -24,6 +24,7 @@ def test_the_week_of_an_organist(serve: Callable[[], Desk], page: Any, tmp_path:
     # The plan, read and decided otherwise.
     page.click("text=The lamps are lit")
     page.wait_for_selector("text=The custom of hymns")
+    page.wait_for_load_state("load")  # what is typed before the page's script runs is not tried out
     page.fill("#tempo", "48")
     page.select_option("#breath-1-1", "carry")
     page.wait_for_selector("#trial .summary:has-text('= 48')")
