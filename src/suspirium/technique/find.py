@@ -73,7 +73,7 @@ def _remarks(
     """What can't be played as written, with a suggestion."""
     for note in notes:
         place = Place(measure=measure_at(plan.hymn, note.written_q).number, voice=note.voice)
-        if note.left_out:
+        if note in instead:
             yield Remark(instead[note], place)
         elif note.octaves:
             yield Remark("the pedalboard lacks this key: it is played an octave away", place)

@@ -54,7 +54,7 @@ class Party:
 
 
 def suggestions(parties: Sequence[Party]) -> Mapping[PlayedNote, str]:
-    """What to do with every note that is left out."""
+    """What to do with every note that is left out, or let go before its time."""
     everybody = [pair for party in parties for pair in zip(party.keys, party.notes, strict=True)]
     sounding = [key for key, note in everybody if not note.left_out]
     found = {}
@@ -64,6 +64,8 @@ def suggestions(parties: Sequence[Party]) -> Mapping[PlayedNote, str]:
         for key, note in pairs:
             if note.left_out:
                 found[note] = instead(key, played, sounding, party.playable)
+            elif note.release_q < key.release_q:
+                found[note] = "this note can't be held to its end: let it go as the others move on"
     return found
 
 

@@ -151,7 +151,8 @@ def held_points(key: Key) -> Array:
 def _held(rank: str) -> Array:
     points = np.full((CHOICES, CHOICES), IMPOSSIBLE)
     np.fill_diagonal(points, 0.0)
-    points[:, NONE] = load("fingering")["leave_out.points"][rank]
+    table = load("fingering")
+    points[:, NONE] = table["leave_out.points"][rank] * table.number("leave_out.let_go")
     points[NONE, NONE] = 0.0
     return points
 
