@@ -66,4 +66,4 @@ def signs(figures: Figures) -> str:
     return " ".join(said)
 
 
-_CROSSES = (("front", "before"), ("behind", "behind"))
+_CROSSES = (("front", "in front of"), ("behind", "behind"))
