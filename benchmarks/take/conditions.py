@@ -38,10 +38,12 @@ from suspirium.plan.model import LeadingPlan  # noqa: E402
 from suspirium.take.listen import listen  # noqa: E402
 from suspirium.take.model import Take  # noqa: E402
 from suspirium.take.report import TakeReport  # noqa: E402
-from suspirium.take.sound.listen import listen as listen_to_sound  # noqa: E402
+from suspirium.take.sound.listen import HeardTake, followed, measured  # noqa: E402
 
 RATE = 16000
 LEAD_S = 1.0
+_NEAR_S = 0.3
+_FULL = 3
 PARISH = Church((24.0, 12.0, 9.0), 0.25, 5.0)  # about 2 s
 LARGE = Church((24.0, 12.0, 9.0), 0.12, 6.0)  # about 3.5 s
 FAR = Church((24.0, 12.0, 9.0), 0.2, 18.0)
@@ -60,6 +62,7 @@ class Condition:
 
 
 CONDITIONS = {
+    "diffuse, 0.5 s": Condition(hall=Hall(rt_s=0.5)),
     "diffuse, 2 s": Condition(),
     "diffuse, 4 s": Condition(hall=Hall(rt_s=4.0)),
     "church": Condition(PARISH),
@@ -156,9 +159,12 @@ def compare(
             continue  # another voice holds the key on
         if isfinite(end.hold_s):
             error_s = end.hold_s - key.hold_s
-            kind = breaths[end.phrase].breath(end.stanza)
+            phrase = breaths[end.phrase]
+            kind = phrase.breath(end.stanza)
             counted.add("lifts", error_s)
             counted.add(f"lifts ({kind})", error_s)
+            if phrase.rest_q:
+                counted.add("lifts (written rest)", error_s)
             counted.covered.append(abs(error_s) / max(1e-4, end.sounded_error_s))
         else:
             counted.withheld += 1
@@ -169,19 +175,28 @@ def compare(
             counted.add("gaps", error_s)
             if getattr(gap, "error_s", 0) > 0:
                 counted.within.append(abs(error_s) / gap.error_s)
-    _onsets(counted, heard, keyed)
 
 
-def _onsets(counted: Errors, heard: TakeReport, keyed: TakeReport) -> None:
-    truth = {(p.stanza, p.played_q): p.late_s for p in keyed.pulse}
-    for stanza in {point.stanza for point in heard.pulse}:
-        away = [
-            p.late_s - truth[p.stanza, p.played_q]
-            for p in heard.pulse
-            if p.stanza == stanza and (p.stanza, p.played_q) in truth
-        ]
-        for value in np.array(away) - np.median(away or [0.0]):
-            counted.add("onsets", float(value))
+def compare_onsets(counted: Errors, take: HeardTake, played: Played) -> None:
+    """Every chord's onset against the middle of its keys', a shift of all left out; one that
+    is nowhere near a key of its chord is as far away as it was looked for."""
+    first_s = min(note.onset_s for note in played.notes)
+    for one in take.played:
+        away, thin = [], []
+        for beat in one.row:
+            chord = one.way.chords[beat.chord]
+            keys = {key.midi + take.heard.transposed for key in chord.keys}
+            late = [
+                beat.onset_s - LEAD_S - n.onset_s + first_s for n in played.notes if n.midi in keys
+            ]
+            near = [value for value in late if abs(value) < _NEAR_S]
+            away.append(float(np.median(near)) if near else _NEAR_S)
+            before = one.way.chords[beat.chord - 1].keys if beat.chord else ()
+            thin.append(len(keys) == 1 and len(before) >= _FULL)
+        for error_s, alone in zip(np.array(away) - np.median(away or 0.0), thin, strict=True):
+            counted.add("onsets", float(error_s))
+            if alone:
+                counted.add("onsets (one key after a full chord)", float(error_s))
 
 
 def hymns(part: str, count: int) -> Iterator[Path]:
@@ -202,7 +217,8 @@ def evaluate(name: str, paths: list[Path], stanzas: int, chatty: bool) -> Errors
         begin = time.perf_counter()
         counted.takes += 1
         try:
-            heard = listen_to_sound(plan, sound)
+            take = followed(plan, sound)
+            heard = measured(plan, take, sound)
         except SuspiriumError as problem:
             counted.refused += 1
             if chatty:
@@ -213,6 +229,7 @@ def evaluate(name: str, paths: list[Path], stanzas: int, chatty: bool) -> Errors
         one = Errors(1)
         for each in (counted, one):
             compare(each, plan, heard, keyed, played)
+            compare_onsets(each, take, played)
         if chatty:
             print("   ", path.stem, heard.stanzas_found, heard.introduction_found, one, flush=True)
     return counted

@@ -12,7 +12,7 @@ from scipy import signal
 
 from suspirium.tables import load
 from suspirium.take.sound.bands import Array
-from suspirium.take.sound.foretold import lag_looks, look_step_s
+from suspirium.take.sound.looking import Looking
 from suspirium.take.sound.partials import Vectors
 
 _GRID_S = 0.001
@@ -23,38 +23,57 @@ _KEPT = 16
 
 @dataclass(frozen=True, slots=True)
 class Trace:
-    """Powers of errors (times, bands) against the power of the tone that was let go, at
-    seconds after the release."""
+    """Powers of errors (times, bands) against the power of the tone that is let go or struck,
+    at seconds after that."""
 
     after_s: Array
     power: Array
 
     def at(self, after_s: npt.NDArray[np.floating[Any]]) -> Array:
-        """The powers at these seconds after a release, (times, bands)."""
+        """The powers at these seconds after the event, (times, bands)."""
         return np.stack([np.interp(after_s, self.after_s, row) for row in self.power.T], axis=1)
 
 
-def trace(weights: Vectors, rt_s: float) -> Trace:
+def trace(weights: Vectors, looking: Looking, rt_s: float) -> Trace:
     """What a release leaves in the errors of bands foretold with these `weights`.
 
     The tone comes straight, and from everywhere after an exponential delay, with phases of
     chance. The error of a look is the look less its prediction, so its power is a quadratic
     form of the shares of the tone that this look and those before still see.
     """
-    after_s, seen = _seen_together(round(rt_s, 1), weights.shape[1])
-    form = np.concatenate([np.ones((len(weights), 1)), -weights], axis=1)
-    power = np.einsum("bj,ujk,bk->ub", form.conj(), seen, form).real
+    table = load("take")
+    change = _Change(table.number("sound.fall_s"), table.number("sound.direct_share"), True)
+    after_s, power, _ = _errors(weights, looking, rt_s, change)
     decay = np.exp(-_energy_decay(rt_s) * np.maximum(after_s, 0))
     return Trace(after_s, np.maximum(power - power[0] * decay[:, None], 1e-9))
 
 
-@lru_cache(maxsize=_KEPT)
-def rise(rt_s: float, ramp_s: float, window_s: float) -> tuple[Array, Array]:
-    """Seconds after an onset and the share of its power in the end that a window sees of a
-    tone that takes `ramp_s` to speak."""
-    after_s = np.arange(-_BEFORE_S, _LONGEST_S, _GRID_S)
-    power = _share_seen(after_s, ramp_s, window_s) ** 2
-    return after_s, _through_room(power, rt_s, 0.0, load("take").number("sound.onset_direct"))
+def rise(weights: Vectors, looking: Looking, rt_s: float, speaks_s: float) -> tuple[Trace, Array]:
+    """What an onset leaves there, of a tone that takes `speaks_s` to speak; and the share of
+    its power in the end that a look sees at the same seconds after the onset."""
+    direct = load("take").number("sound.onset_direct")
+    after_s, power, seen = _errors(weights, looking, rt_s, _Change(speaks_s, direct, False))
+    return Trace(after_s, power), seen
+
+
+@dataclass(frozen=True, slots=True)
+class _Change:
+    """A tone that `ends`, or begins, evenly within `takes_s`; a share `direct` of its power
+    comes straight."""
+
+    takes_s: float
+    direct: float
+    ends: bool
+
+
+def _errors(
+    weights: Vectors, looking: Looking, rt_s: float, change: _Change
+) -> tuple[Array, Array, Array]:
+    """Seconds after the change, powers of errors (times, bands), and of the looks (times,)."""
+    after_s, seen = _seen_together(looking, round(rt_s, 1), change)
+    form = np.concatenate([np.ones((len(weights), 1)), -weights], axis=1)
+    power = np.einsum("bj,ujk,bk->ub", form.conj(), seen, form, optimize=True).real
+    return after_s, np.asarray(power), np.asarray(seen[:, 0, 0])
 
 
 def _energy_decay(rt_s: float) -> float:
@@ -63,21 +82,22 @@ def _energy_decay(rt_s: float) -> float:
 
 
 @lru_cache(maxsize=_KEPT)
-def _seen_together(rt_s: float, order: int) -> tuple[Array, Array]:
-    """Seconds after a release, and the power that each two of a look and those it is foretold
-    from still see together: (times, order + 1, order + 1)."""
-    table = load("take")
-    fall_s, window_s = table.number("sound.fall_s"), table.number("sound.look_s")
-    direct = table.number("sound.direct_share")
-    lag_s = lag_looks() * look_step_s()
+def _seen_together(looking: Looking, rt_s: float, change: _Change) -> tuple[Array, Array]:
+    """Seconds after a change, and the power that each two of a look and those it is foretold
+    from see together of the tone: (times, order + 1, order + 1)."""
     after_s = np.arange(-_BEFORE_S, _LONGEST_S, _GRID_S)
+    order = looking.order
     shares = [
-        1 - _share_seen(after_s - back * lag_s, fall_s, window_s) for back in range(order + 1)
+        _share_seen(after_s - back * looking.lag_s, change.takes_s, looking.window_s)
+        for back in range(order + 1)
     ]
+    if change.ends:
+        shares = [1 - share for share in shares]
     seen = np.zeros((len(after_s), order + 1, order + 1))
     for one in range(order + 1):
         for other in range(one, order + 1):
-            together = _through_room(shares[one] * shares[other], rt_s, 1.0, direct)
+            straight = shares[one] * shares[other]
+            together = _through_room(straight, rt_s, float(change.ends), change.direct)
             seen[:, one, other] = seen[:, other, one] = together
     return after_s, seen
 

@@ -9,7 +9,8 @@ import numpy as np
 from suspirium.tables import load
 from suspirium.take.sound.answer import Trace
 from suspirium.take.sound.bands import Array
-from suspirium.take.sound.foretold import Foretold, look_step_s
+from suspirium.take.sound.foretold import Foretold
+from suspirium.take.sound.looking import Looking
 from suspirium.take.sound.stray import with_strays
 
 _TINY = 1e-14
@@ -36,8 +37,9 @@ def release_gains(
     held = _held_power(seen, usual, steady, filling) + filling
     alive = seen.times_s[:, None] < until_s
     levels = 10 ** (np.array(table["sound.dying_db"], dtype=float) / 10)
-    ahead, count = int(_AHEAD_S / look_step_s()) + 1, len(seen.times_s)
-    dying = trace.at(np.arange(-ahead, count + 1) * look_step_s())
+    step_s = Looking.at_releases().step_s
+    ahead, count = int(_AHEAD_S / step_s) + 1, len(seen.times_s)
+    dying = trace.at(np.arange(-ahead, count + 1) * step_s)
     let_go = _let_go_power(seen.power, steady)
     plain = _log_density(seen.error, held, tail)
     gains = np.empty_like(seen.power)

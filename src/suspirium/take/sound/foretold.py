@@ -14,7 +14,8 @@ import numpy as np
 import numpy.typing as npt
 
 from suspirium.tables import load
-from suspirium.take.sound.bands import RATE, Array, Floats
+from suspirium.take.sound.bands import Array, Floats
+from suspirium.take.sound.looking import Looking
 from suspirium.take.sound.partials import Vectors, frequencies, vectors
 
 Flags = npt.NDArray[np.bool_]
@@ -52,20 +53,6 @@ class Foretelling:
     stretches: tuple[Foretold | None, ...]
 
 
-def look_step_s() -> float:
-    """Seconds from one look to the next."""
-    return _step() / RATE
-
-
-def _step() -> int:
-    return round(load("take").number("sound.look_step_s") * RATE)
-
-
-def lag_looks() -> int:
-    """Looks from one of those that a predictor asks to the next."""
-    return max(1, round(load("take").number("sound.lag_s") / look_step_s()))
-
-
 def foretell(
     sound: Floats, stretches: Sequence[Stretch], keys: Sequence[int], cents: float
 ) -> Foretelling | None:
@@ -74,17 +61,21 @@ def foretell(
     table = load("take")
     hz = _bands(frequencies(keys, cents))
     speaks_s, last_s = table.number("sound.speaks_s"), table.number("sound.last_look_s")
-    window_s, step = table.number("sound.look_s"), _step()
+    looking = Looking.at_releases()
     seen = [
-        vectors(sound, one.start_s + speaks_s, one.until_s - last_s, hz, window_s, step)
+        vectors(
+            sound, one.start_s + speaks_s, one.until_s - last_s, hz, looking.window_s, looking.step
+        )
         for one in stretches
     ]
-    lag, order = lag_looks(), int(table["sound.order"])
-    used = order * lag
-    looks = _stilled([looks for _, looks in seen], lag)
-    held = [max(lag, round((one.held_s - speaks_s) / look_step_s()) - used) for one in stretches]
+    looks = _stilled([looks for _, looks in seen], looking.lag)
+    held = [
+        max(looking.lag, round((one.held_s - speaks_s) / looking.step_s) - looking.used)
+        for one in stretches
+    ]
     known = [
-        _history(look, order, lag) if len(look) >= used + _LEAST_LOOKS else None for look in looks
+        looking.history(look) if len(look) >= looking.used + _LEAST_LOOKS else None
+        for look in looks
     ]
     learning = [
         (past[:count], now[:count])
@@ -92,12 +83,12 @@ def foretell(
     ]
     if not learning:
         return None
-    weights = _weights(learning)
+    weights = looking.weights(learning)
     return Foretelling(
         hz,
         weights,
         tuple(
-            None if one is None else _foretold(times[used:], one, weights, count)
+            None if one is None else _foretold(times[looking.used :], one, weights, count)
             for (times, _), one, count in zip(seen, known, held, strict=True)
         ),
     )
@@ -128,28 +119,6 @@ def _stilled(looks: Sequence[Vectors], lag: int) -> list[Vectors]:
     turning = sum((look[lag:] * look[:-lag].conj()).sum(0) for look in looks if len(look) > lag)
     angle = np.angle(turning) / lag
     return [look * np.exp(-1j * angle * np.arange(len(look))[:, None]) for look in looks]
-
-
-def _history(looks: Vectors, order: int, lag: int) -> tuple[Vectors, Vectors]:
-    """What a predictor looks back on, (looks, order, bands), and what it should foretell."""
-    used = order * lag
-    past = np.stack(
-        [looks[used - (j + 1) * lag : len(looks) - (j + 1) * lag] for j in range(order)], axis=1
-    )
-    return past, looks[used:]
-
-
-def _weights(learning: Sequence[tuple[Vectors, Vectors]]) -> Vectors:
-    """Least squares with a ridge, band by band."""
-    past = np.concatenate([past for past, _ in learning])
-    now = np.concatenate([now for _, now in learning])
-    order = past.shape[1]
-    square = np.einsum("njb,nkb->bjk", past.conj(), past)
-    product = np.einsum("njb,nb->bj", past.conj(), now)
-    usual = np.trace(square, axis1=1, axis2=2).real / order
-    ridge = load("take").number("sound.ridge") * usual + 1e-12
-    solved = np.linalg.solve(square + ridge[:, None, None] * np.eye(order), product[..., None])
-    return np.asarray(solved[..., 0])
 
 
 def _foretold(

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from suspirium.errors import TakeError
 from suspirium.plan.model import LeadingPlan
 from suspirium.score.sounding import measure_at
 from suspirium.tables import load
 from suspirium.take.advice import Measures, advice, praise
-from suspirium.take.expected import ways
+from suspirium.take.expected import Way, ways
 from suspirium.take.path import Chords
 from suspirium.take.report import Restart, TakeReport
 from suspirium.take.sound.bands import Floats
@@ -25,11 +26,29 @@ NOT_FROM_SOUND = (
 )
 
 
+@dataclass(frozen=True, slots=True)
+class HeardTake:
+    """A recording followed through a plan's hymn: the ways known through it, what was heard,
+    and the times through."""
+
+    known: tuple[Way, ...]
+    heard: Heard
+    played: tuple[HeardPass, ...]
+
+
 def listen(plan: LeadingPlan, sound: Floats) -> TakeReport:
     """What a recording did, measured against `plan`.
 
     `sound` is mono at `suspirium.take.sound.bands.RATE`. Raises `TakeError` if nothing
     sounds in it or it is another hymn.
+    """
+    return measured(plan, followed(plan, sound), sound)
+
+
+def followed(plan: LeadingPlan, sound: Floats) -> HeardTake:
+    """The recording followed through the hymn, every chord's onset refined.
+
+    Raises `TakeError` if nothing sounds in it or it is another hymn.
     """
     loudest = max(sound.max(initial=0.0), -sound.min(initial=0.0))
     if loudest < load("take").number("sound.silent"):
@@ -38,7 +57,13 @@ def listen(plan: LeadingPlan, sound: Floats) -> TakeReport:
     tempo, gap = plan.tempo.value, plan.gap.value
     heard = hear(sound, known, quarters_to_seconds(1, tempo.quarter_bpm), float(gap.hold_q))
     _refuse(plan, heard)
-    played = heard_passes(plan, Chords(known), known, heard, sound)
+    return HeardTake(known, heard, tuple(heard_passes(plan, Chords(known), known, heard, sound)))
+
+
+def measured(plan: LeadingPlan, take: HeardTake, sound: Floats) -> TakeReport:
+    """The report on a followed recording."""
+    tempo, gap = plan.tempo.value, plan.gap.value
+    known, heard, played = take.known, take.heard, take.played
     ends, left_out = heard_line_ends(plan, known, played, heard, sound)
     gaps = heard_gaps(plan, played, heard, sound)
     tempos = [stanza_tempo(one.row, one.restarted, one.number) for one in played]

@@ -1,4 +1,8 @@
-"""When a chord really begins: every time weighed by how the power of its partials rises."""
+"""When a chord really begins: every time weighed by what its keys add to what was foretold.
+
+Before a chord, each narrow band holds what keys still held and the room make of it, which can
+be foretold for some hundredths of a second; at the onset the error of prediction jumps.
+"""
 
 from __future__ import annotations
 
@@ -12,8 +16,9 @@ from scipy.special import logsumexp
 
 from suspirium.tables import load
 from suspirium.take.sound.answer import rise
-from suspirium.take.sound.bands import RATE, Array, Floats
-from suspirium.take.sound.partials import partials, vectors
+from suspirium.take.sound.bands import Array, Floats
+from suspirium.take.sound.looking import Looking
+from suspirium.take.sound.partials import frequencies, partials, vectors
 from suspirium.take.sound.stray import with_strays
 
 _TINY = 1e-14
@@ -37,43 +42,86 @@ def onset(
 ) -> Onset | None:
     """When `entering` keys begin near `near_s`, while `before` were sounding.
 
-    The power in each of their bands is exponentially distributed (sound from everywhere); its
-    mean rises as a pipe speaks and a room of `rt_s` fills, by a level of chance. None where
-    nothing rises.
+    The errors of prediction in each of their bands are exponentially distributed in power
+    (sound from everywhere); their mean rises as a pipe speaks and a room of `rt_s` fills, by a
+    level and within a time of chance. None where too little of a band is heard.
     """
-    table = load("take")
     hz = _high_enough(partials(entering, cents, before))
     if not len(hz):
         return None
+    seen = _look(sound, near_s, hz)
+    told = with_strays(_told(seen, near_s, rt_s))
+    voices = np.stack([told[:, own].sum(1) for own in _by_key(hz, entering, cents)], axis=1)
+    voices = with_strays(voices, chance=load("take").number("sound.stray_key_chance"))
+    times_s = seen.times_s[seen.feet]
+    away = (times_s - near_s) / load("take").number("sound.onset_spread_s")
+    return _middle(times_s, voices.sum(1) - away**2 / 2)
+
+
+@dataclass(frozen=True, slots=True)
+class _Looks:
+    """Looks around an onset: their times, powers of errors (looks, bands) and what they are
+    before it, what the bands' powers rise by, the predictors, and where an onset may lie."""
+
+    looking: Looking
+    times_s: Array
+    error: Array
+    usual: Array
+    risen: Array
+    weights: npt.NDArray[np.complex128]
+    feet: npt.NDArray[np.int_]
+    late: npt.NDArray[np.bool_]
+
+
+def _look(sound: Floats, near_s: float, hz: Array) -> _Looks:
+    table, looking = load("take"), Looking.at_onsets()
     reach_s, before_s, after_s = (
         table.number(f"sound.onset_{name}_s") for name in ("reach", "before", "after")
     )
-    step_s, window_s = table.number("sound.onset_step_s"), table.number("sound.onset_window_s")
-    times_s, seen = vectors(
-        sound,
-        near_s - reach_s - before_s,
-        near_s + reach_s + after_s,
-        hz,
-        window_s,
-        round(step_s * RATE),
-    )
-    power = np.abs(seen) ** 2
-    feet = np.flatnonzero(np.abs(times_s - near_s) < reach_s)
-    late = times_s > near_s + after_s
+    start_s, stop_s = near_s - reach_s - before_s, near_s + reach_s + after_s
+    times_s, seen = vectors(sound, start_s, stop_s, hz, looking.window_s, looking.step)
+    past, now = looking.history(seen)
+    times_s = times_s[looking.used :]
+    learnt = int((times_s < near_s - reach_s).sum())
+    weights = looking.weights([(past[:learnt], now[:learnt])])
+    error = np.abs(now - np.einsum("njb,bj->nb", past, weights)) ** 2
+    power, late = np.abs(now) ** 2, times_s > near_s + after_s
     last = power[late].mean(0)
-    quiet = power[times_s < near_s - reach_s + before_s / 4].mean(0)
-    quiet = np.maximum(quiet, table.number("sound.onset_floor") * last) + _TINY
-    levels = 10 ** (np.array(table["sound.onset_db"], dtype=float) / 10)
-    found = []
-    for ramp_s in table["sound.onset_ramps_s"]:
-        at_s, share = rise(round(rt_s, 1), float(ramp_s), window_s)
-        usual = np.interp(times_s[late] - near_s, at_s, share).mean()
-        steps_s = np.arange(-int(feet[-1]), len(times_s) - int(feet[0])) * step_s
-        risen = np.interp(steps_s, at_s, share)[:, None] * np.maximum(0, last - quiet) / usual
-        told = [_log_chances(power, feet, quiet + level * risen) for level in levels]
-        found.append(with_strays(logsumexp(told, axis=0)).sum(1))
-    away = (times_s[feet] - near_s) / table.number("sound.onset_spread_s")
-    return _middle(times_s[feet], logsumexp(found, axis=0) - away**2 / 2)
+    usual = table.number("sound.onset_unlearnt") * error[:learnt].mean(0)
+    usual = np.maximum(usual, table.number("sound.onset_floor") * last) + _TINY
+    feet = np.flatnonzero(np.abs(times_s - near_s) < reach_s)
+    risen = np.maximum(0, last - power[:learnt].mean(0))
+    return _Looks(looking, times_s, error, usual, risen, weights, feet, late)
+
+
+def _told(seen: _Looks, near_s: float, rt_s: float) -> Array:
+    """Logarithms of how likely the errors are with an onset at each foot: (feet, bands)."""
+    table, step_s = load("take"), seen.looking.step_s
+    first = max(0, int(seen.feet[0]) - round(seen.looking.window_s / step_s))
+    feet, error = seen.feet - first, seen.error[first:]
+    after_s = np.arange(-int(feet[-1]), len(error) - int(feet[0])) * step_s
+    told = []
+    for speaks_s in table["sound.onset_ramps_s"]:
+        trace, share = rise(seen.weights, seen.looking, rt_s, float(speaks_s))
+        filled = np.interp(seen.times_s[seen.late] - near_s, trace.after_s, share).mean()
+        more = trace.at(after_s) * seen.risen / filled
+        for level_db in table["sound.onset_db"]:
+            mean = seen.usual + 10 ** (float(level_db) / 10) * more
+            told.append(_log_chances(error, feet, mean))
+    return np.asarray(logsumexp(told, axis=0))
+
+
+def _log_chances(error: Array, feet: npt.NDArray[np.int_], mean: Array) -> Array:
+    """Logarithms of how likely the errors are with an onset at each of `feet`: (feet, bands).
+
+    `mean` are powers expected from as many steps before an onset as the last foot has.
+    """
+    count = len(error)
+    begin = int(feet[-1]) - feet
+    logs = np.concatenate([np.zeros((1, mean.shape[1])), np.cumsum(np.log(mean), axis=0)])
+    weighed = fftconvolve(1 / mean, error[::-1], mode="valid", axes=0)[begin]
+    told = -(logs[begin + count] - logs[begin]) - weighed
+    return np.asarray(load("take").number("sound.onset_alike") * told)
 
 
 def _high_enough(hz: Array) -> Array:
@@ -82,17 +130,15 @@ def _high_enough(hz: Array) -> Array:
     return hz[high] if high.any() else hz
 
 
-def _log_chances(power: Array, feet: npt.NDArray[np.int_], mean: Array) -> Array:
-    """Logarithms of how likely the power is with an onset at each of `feet`: (feet, bands).
-
-    `mean` are powers expected from as many steps before an onset as the last foot has.
-    """
-    count = len(power)
-    begin = int(feet[-1]) - feet
-    logs = np.concatenate([np.zeros((1, mean.shape[1])), np.cumsum(np.log(mean), axis=0)])
-    weighed = fftconvolve(1 / mean, power[::-1], mode="valid", axes=0)[begin]
-    told = -(logs[begin + count] - logs[begin]) - weighed
-    return np.asarray(load("take").number("sound.onset_alike") * told)
+def _by_key(hz: Array, keys: Sequence[int], cents: float) -> list[npt.NDArray[np.bool_]]:
+    """Which bands are whose; a band of two keys is the first one's."""
+    left, found = np.ones(len(hz), dtype=bool), []
+    for key in keys:
+        own = left & np.isin(hz, frequencies([key], cents))
+        left &= ~own
+        if own.any():
+            found.append(own)
+    return found
 
 
 def _middle(times_s: Array, told: Array) -> Onset:

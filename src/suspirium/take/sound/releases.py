@@ -17,9 +17,9 @@ from suspirium.take.sound.foretold import (
     Foretold,
     Stretch,
     foretell,
-    look_step_s,
     near,
 )
+from suspirium.take.sound.looking import Looking
 
 _NEVER = -1e9
 _REACH = 3  # looks over which keys that go together may lie apart
@@ -86,7 +86,7 @@ def releases(
     if told is None:
         return [None] * len(standings)
     usual = usual_errors([seen for seen in told.stretches if seen is not None])
-    dying = trace(told.weights, rt_s)
+    dying = trace(told.weights, Looking.at_releases(), rt_s)
     found: list[Release | None] = []
     for one, seen in zip(standings, told.stretches, strict=True):
         if seen is None:
@@ -136,7 +136,7 @@ def _grouped(gains: Array, told: Foretelling, one: Standing, cents: float) -> _G
 def _apart(gains: Array) -> Array:
     """The gains of keys that are let go a little before or after the melody's."""
     away = np.arange(-_REACH, _REACH + 1)
-    looks = load("take").number("sound.keys_apart_s") / look_step_s()
+    looks = load("take").number("sound.keys_apart_s") / Looking.at_releases().step_s
     chance = np.exp(-0.5 * (away / looks) ** 2)
     chance /= chance.sum()
     padded = np.pad(gains, ((_REACH, _REACH), (0, 0)), mode="edge")
