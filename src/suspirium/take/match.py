@@ -28,6 +28,8 @@ from suspirium.take.model import Take
 from suspirium.take.part import Part, part_ways
 from suspirium.take.passes import Passes, passes
 from suspirium.take.path import OUTSIDE, Array, Chords, Path, find_path, octaves_of
+from suspirium.take.structure import Planned, Times
+from suspirium.take.times import Pace
 from suspirium.take.told import PlayedPass, played_pass
 from suspirium.units import quarters_to_seconds
 
@@ -132,13 +134,14 @@ def _heard(
         (part, whole if part == every else part_ways(whole, part, lenient=True)) for part in played
     ]
     chords = Chords([way for _, own in known for way in own])
-    path = find_path(chords, *rows, quarter_s)
+    pace = Pace(quarter_s, float(plan.gap.value.onset_to_onset_q))
+    path = find_path(chords, *rows, pace)
     return _Heard(
         tuple(way for _, own in known for way in own),
         tuple(part for part, own in known for _ in own),
         chords,
         path,
-        passes(chords, path, len(plan.stanza_numbers)),
+        passes(chords, path, Planned(len(plan.stanza_numbers)), Times(rows[1].tolist(), pace)),
     )
 
 

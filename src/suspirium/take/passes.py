@@ -4,27 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import zip_longest
 
 from suspirium.tables import load
 from suspirium.take.path import OUTSIDE, Chords, Path
-
-
-@dataclass(frozen=True, slots=True)
-class Run:
-    """Clusters played in one go: (cluster, chord) pairs, chords never going back."""
-
-    steps: tuple[tuple[int, int], ...]
-
-    @property
-    def first(self) -> int:
-        """The first chord."""
-        return self.steps[0][1]
-
-    @property
-    def last(self) -> int:
-        """The last chord."""
-        return self.steps[-1][1]
+from suspirium.take.structure import Planned, Run, Times, read
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,13 +44,15 @@ class Passes:
     """What a take consists of; `outside` are the clusters that belong to nothing.
 
     `interludes` are the indices of the stanzas after which the last line (or more of the
-    end) was played again before the next stanza.
+    end) was played again before the next stanza. `unsure` says that with and without an
+    introduction the take is about as likely.
     """
 
     introduction: Pass | None
     stanzas: tuple[Pass, ...]
     outside: tuple[int, ...]
     interludes: tuple[int, ...] = ()
+    unsure: bool = False
 
 
 def runs(path: Path) -> tuple[Run, ...]:
@@ -85,85 +70,35 @@ def runs(path: Path) -> tuple[Run, ...]:
     return tuple(Run(tuple(steps)) for steps in found)
 
 
-def passes(chords: Chords, path: Path, stanzas_planned: int) -> Passes:
-    """Runs put together: a stanza goes on until its end was played."""
-    found: list[list[Run]] = []
-    between: list[int] = []
+def passes(
+    chords: Chords, path: Path, planned: Planned | int, times: Times | None = None
+) -> Passes:
+    """Runs put together as they are likeliest read; `planned` may be the number of stanzas
+    alone."""
     all_runs = runs(path)
-    for run, following in zip_longest(all_runs, all_runs[1:]):
-        if found and _is_interlude(chords, found[-1][-1], run, following):
-            between.append(len(found))
-        elif found and _goes_on(chords, found[-1], run):
-            found[-1].append(run)
+    if isinstance(planned, int):
+        planned = Planned(planned)
+    reading = read(chords, all_runs, planned, times)
+    introduction: list[Run] = []
+    stanzas: list[list[Run]] = []
+    between: list[int] = []
+    for run, kind in zip(all_runs, reading.kinds, strict=True):
+        if kind == "introduction":
+            introduction.append(run)
+        elif kind == "stanza":
+            stanzas.append([run])
+        elif kind == "on":
+            stanzas[-1].append(run)
         else:
-            found.append([run])
-    groups = _lines_before(chords, found)
-    all_passes = [Pass(int(chords.way[group[0].first]), tuple(group)) for group in groups]
-    outside = tuple(i for i, step in enumerate(path.steps) if step.chord == OUTSIDE)
-    introduction = _introduction(chords, all_passes, stanzas_planned)
-    stanzas = tuple(all_passes[introduction is not None :])
-    late = len(groups) - len(found) - (introduction is not None)
-    return Passes(introduction, stanzas, outside, tuple(at + late - 1 for at in between))
-
-
-def _is_interlude(chords: Chords, before: Run, run: Run, following: Run | None) -> bool:
-    """Whether a run is the end of the hymn once more, between two stanzas."""
-    return (
-        following is not None
-        and _at_end(chords, before.last)
-        and chords.chords[run.first].opens
-        and chords.chords[run.first].phrase > 0
-        and _at_end(chords, run.last)
-        and chords.chords[following.first].phrase == 0
+            between.append(len(stanzas) - 1)
+    return Passes(
+        _pass(chords, introduction) if introduction else None,
+        tuple(_pass(chords, group) for group in stanzas),
+        tuple(i for i, step in enumerate(path.steps) if step.chord == OUTSIDE),
+        tuple(dict.fromkeys(between)),
+        reading.margin < load("take")["structure.unsure"],
     )
 
 
-def _goes_on(chords: Chords, group: Sequence[Run], run: Run) -> bool:
-    """Whether this run belongs to the same pass.
-
-    A new one begins where the last was at its end and this begins in the first line.
-    """
-    last = group[-1].last
-    if chords.way[last] != chords.way[run.first]:
-        return False
-    return not (_at_end(chords, last) and chords.chords[run.first].phrase == 0)
-
-
-def _lines_before(chords: Chords, found: list[list[Run]]) -> list[list[Run]]:
-    """Whole lines from the beginning, played once before it begins again, are an introduction
-    of their own: who breaks off does so inside a line, or more than once."""
-    if not found or len(found[0]) < 2:
-        return found
-    lines, *rest = found[0]
-    begins = [run for run in found[0] if chords.first[run.first]]
-    whole = chords.first[lines.first] and chords.ends_line[lines.last]
-    if whole and begins == [lines, rest[0]]:
-        return [[lines], rest, *found[1:]]
-    return found
-
-
-def _at_end(chords: Chords, chord: int) -> bool:
-    """Whether at most a few chords of the stanza are left."""
-    following = chords.last[chord : chord + int(load("take")["pass.most_lost"]) + 1]
-    return bool(following.any())
-
-
-def _introduction(chords: Chords, found: Sequence[Pass], planned: int) -> Pass | None:
-    """The first pass, where it is one too many or only a part of the hymn."""
-    if len(found) < 2:
-        return None
-    first = found[0]
-    share = len(first.played) / _length(chords, first.way)
-    part = share < load("take")["introduction.most_share"]
-    if len(found) > planned or (part and not _begun_late(chords, first)):
-        return first
-    return None
-
-
-def _length(chords: Chords, way: int) -> int:
-    return int((chords.way == way).sum())
-
-
-def _begun_late(chords: Chords, first: Pass) -> bool:
-    """Whether a take simply begins in the middle: inside a line."""
-    return not chords.chords[first.runs[0].first].opens
+def _pass(chords: Chords, group: Sequence[Run]) -> Pass:
+    return Pass(int(chords.way[group[0].first]), tuple(group))

@@ -2,8 +2,9 @@
 
 A hidden Markov model over the chords, decoded by dynamic programming (Viterbi): each
 cluster of the take is the next chord, skips some, is struck in two parts, or jumps - from
-the end of a stanza to a beginning as often as stanzas are sung, seldom elsewhere - or
-belongs to nothing in the hymn.
+the end of a stanza to a beginning as often as stanzas are sung, back to the beginning of a
+line where a player begins again, seldom elsewhere - or belongs to nothing in the hymn.
+Once the tempo is known, times count too (`suspirium.take.times`).
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ import numpy.typing as npt
 
 from suspirium.tables import load
 from suspirium.take.expected import Chord, Way
+from suspirium.take.times import Pace, gap_costs, step_costs
 
 Array = npt.NDArray[np.float64]
 Indices = npt.NDArray[np.intp]
@@ -24,7 +26,8 @@ OUTSIDE = -1
 OCTAVES = (-12, 12)  # couplers, or a hand or foot in octaves
 _PITCHES = 128
 _MOST_SKIPPED = 3
-_JUMP, _STAY, _ENTER = -1, 0, -2  # ways to come to a chord; above 0: how many chords on
+_STAY, _JUMP, _ENTER, _AGAIN, _ANEW = 0, -1, -2, -3, -4  # above 0: how many chords on
+_BLOCK = 512  # clusters whose step costs are held at a time
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +60,7 @@ class Chords:
             [i == len(way.chords) - 1 for way in ways for i in range(len(way.chords))]
         )
         self.onset_q = np.array([float(chord.onset_q) for chord in self.chords])
+        self.planned_q = np.concatenate([_planned_q(way) for way in ways])
         self.must = np.zeros((len(self.chords), _PITCHES))
         self.may = np.zeros((len(self.chords), _PITCHES))
         for index, chord in enumerate(self.chords):
@@ -70,9 +74,23 @@ class Chords:
         self.leave[self.last] = 0.0
         self.enter = np.array([line if chord.opens else inside for chord in self.chords])
         self.enter[self.first] = table["cost.jump_end"]
+        self.opens = np.flatnonzero([chord.opens for chord in self.chords])
+        self.stop = np.where(
+            self.ends_line, table["cost.again_line"], table["cost.again_inside"]
+        )  # stopping here to begin the line again
+        sizes = np.diff([*self.opens, len(self.chords)])
+        reach = np.arange(int(sizes.max()))
+        self.of_line = self.opens[:, None] + np.minimum(reach, sizes[:, None] - 1)
 
     def __len__(self) -> int:
         return len(self.chords)
+
+
+def _planned_q(way: Way) -> Array:
+    """When chords are planned, fermatas and stretches included, in quarters of the tempo."""
+    clock = way.clock
+    seconds = [clock.seconds(chord.onset_q) for chord in way.chords]
+    return np.array(seconds) * clock.quarter_bpm / 60.0
 
 
 def _moved(rows: Array, by: int) -> Array:
@@ -104,93 +122,123 @@ def pitch_rows(clusters: Sequence[Sequence[int]]) -> Array:
     return rows
 
 
-def find_path(chords: Chords, rows: Array, onsets_s: Array, quarter_s: float | None = None) -> Path:
+def find_path(
+    chords: Chords,
+    rows: Array,
+    onsets_s: Array,
+    pace: Pace | None = None,
+    begins: Sequence[int] = (),
+) -> Path:
     """The cheapest path of clusters (pitch rows and onsets) through the chords.
 
-    With `quarter_s`, the seconds of a quarter, intervals that fit the tempo cost less.
+    With `pace`, intervals that fit the tempo cost less. `begins` are chords at which a planned
+    introduction begins: a take may well begin there.
     """
-    table = load("take")
-    missing, emit = _emissions(chords, rows)
-    outside = table["cost.outside"] * rows.sum(1)
-    count = len(chords)
-    came = np.zeros((len(rows), count), dtype=np.intp)
-    source = np.zeros((len(rows), count), dtype=np.intp)
-    out_from = np.full(len(rows), OUTSIDE, dtype=np.intp)
-    best = chords.enter + emit[0]
-    came[0] = _ENTER
-    out = outside[0]
-    skip = table["cost.missing"] * chords.size
-    for t in range(1, len(rows)):
-        interval_s = float(onsets_s[t] - onsets_s[t - 1])
-        moves = _moves(chords, best, skip, interval_s, quarter_s)
-        late = table["cost.stay_late"] if interval_s > table["cluster.most_s"] else 0.0
-        moves[_STAY] = best + table["cost.stay"] + late - missing[t]  # what it lacks came before
-        jump_from = int(np.argmin(best + chords.leave))
-        jump = float(best[jump_from] + chords.leave[jump_from])
-        entered = chords.enter + min(jump, out)
-        how = np.argmin(moves, 0)
-        cost = moves[how, np.arange(count)]
-        jumped = entered < cost
-        came[t] = np.where(jumped, _JUMP if jump <= out else _ENTER, how)
-        source[t] = np.where(jumped, jump_from, np.arange(count) - how)
-        if jump < out:
-            out_from[t] = jump_from
-        out = min(jump, out) + float(outside[t])
-        best = np.where(jumped, entered, cost) + emit[t]
-    return _traced(best + chords.leave, out, came, source, out_from)
+    return _Finder(chords, rows, onsets_s, pace).run(begins)
+
+
+class _Finder:
+    """The tables of the dynamic programme, cluster by cluster."""
+
+    def __init__(self, chords: Chords, rows: Array, onsets_s: Array, pace: Pace | None) -> None:
+        table = load("take")
+        self.chords, self.pace, count = chords, pace, len(rows)
+        self.missing, self.emit = _emissions(chords, rows)
+        self.outside = table["cost.outside"] * rows.sum(1)
+        self.steps_s = np.diff(onsets_s, prepend=onsets_s[:1])
+        late = self.steps_s > table["cluster.most_s"]
+        self.stay = table["cost.stay"] + np.where(late, table["cost.stay_late"], 0.0)
+        self.ends = np.flatnonzero(chords.last)
+        self.gaps = gap_costs(chords.planned_q, chords.chords, self.ends, self.steps_s, pace)
+        self.came = np.zeros((count, len(chords)), dtype=np.int8)
+        self.again_from = np.zeros((count, len(chords.opens)), dtype=np.int32)
+        self.jump_from = np.zeros(count, dtype=np.int32)
+        self.anew_from = np.zeros(count, dtype=np.int32)
+        self.out_from = np.full(count, OUTSIDE, dtype=np.int32)
+
+    def run(self, begins: Sequence[int]) -> Path:
+        chords, table = self.chords, load("take")
+        anew = table.number("cost.jump_end")
+        pause = table.number("cost.pause")
+        begin = chords.enter.copy()
+        begin[list(begins)] = np.minimum(begin[list(begins)], table["cost.begin_planned"])
+        best = begin + self.emit[0]
+        self.came[0] = _ENTER
+        out = float(self.outside[0])
+        firsts = np.flatnonzero(chords.first)
+        count = np.arange(len(chords))
+        lines = np.arange(len(chords.opens))
+        moves = np.full((_MOST_SKIPPED + 2, len(chords)), np.inf)
+        costs = np.zeros((0, 0, 0))
+        for t in range(1, len(self.emit)):
+            if (t - 1) % _BLOCK == 0:
+                costs = step_costs(
+                    chords, self.steps_s[t : t + _BLOCK], _MOST_SKIPPED + 1, self.pace
+                )
+            step = costs[(t - 1) % _BLOCK]
+            for k in range(1, min(_MOST_SKIPPED + 2, len(chords))):
+                np.add(best[:-k], step[k - 1, k:], out=moves[k, k:])
+            moves[_STAY] = best + self.stay[t] - self.missing[t]  # what it lacks came before
+            how = moves.argmin(0)
+            cost = moves[how, count]
+            left = best + chords.leave
+            at = int(left.argmin())
+            jump = float(left[at])
+            self.jump_from[t] = at
+            stopped = (best + chords.stop)[chords.of_line]
+            back = stopped.argmin(1)
+            begun = stopped[lines, back] + pause
+            self.again_from[t] = chords.opens + back
+            ended = best[self.ends] + self.gaps[t]
+            at_end = int(ended.argmin())
+            left[self.ends] = np.inf
+            inner = int(left.argmin())  # a stanza broken off to begin again from its top
+            from_top = float(left[inner]) + pause
+            anew_cost = min(from_top, float(ended[at_end])) + anew
+            self.anew_from[t] = self.ends[at_end] if float(ended[at_end]) <= from_top else inner
+            entered = chords.enter + min(jump, out)
+            entered[firsts] = anew + out
+            how[entered < cost] = _JUMP if jump <= out else _ENTER
+            how[firsts[entered[firsts] < cost[firsts]]] = _ENTER
+            cost = np.minimum(cost, entered)
+            again = begun < cost[chords.opens]
+            how[chords.opens[again]] = _AGAIN
+            cost[chords.opens[again]] = begun[again]
+            new = firsts[anew_cost < cost[firsts]]
+            how[new], cost[new] = _ANEW, anew_cost
+            self.came[t] = how
+            if jump < out:
+                self.out_from[t] = at
+            out = min(jump, out) + float(self.outside[t])
+            best = cost + self.emit[t]
+        return self._traced(best + chords.leave, out)
+
+    def _traced(self, best: Array, out: float) -> Path:
+        steps: list[Step] = []
+        at = int(np.argmin(best)) if best.min() < out else OUTSIDE
+        cost = min(float(best.min()), out)
+        for t in range(len(self.came) - 1, -1, -1):
+            if at == OUTSIDE:
+                steps.append(Step(OUTSIDE, jumped=False))
+                at = int(self.out_from[t])
+                continue
+            how = int(self.came[t, at])
+            steps.append(Step(at, jumped=how < 0))
+            if how >= 0:
+                at -= how
+            elif how == _AGAIN:
+                at = int(self.again_from[t, np.searchsorted(self.chords.opens, at)])
+            else:
+                at = {_JUMP: int(self.jump_from[t]), _ANEW: int(self.anew_from[t])}.get(
+                    how, OUTSIDE
+                )
+        return Path(tuple(reversed(steps)), cost)
 
 
 def _emissions(chords: Chords, rows: Array) -> tuple[Array, Array]:
     """Cost of each cluster as each chord: of what is missing, and with what is too much."""
     table = load("take")
     hits = rows @ chords.must.T
-    allowed = rows @ (chords.must + chords.may).T
+    allowed = hits + rows @ chords.may.T
     missing: Array = table["cost.missing"] * (chords.size[None, :] - hits)
     return missing, missing + table["cost.extra"] * (rows.sum(1)[:, None] - allowed)
-
-
-def _moves(
-    chords: Chords, best: Array, skip: Array, interval_s: float, quarter_s: float | None
-) -> Array:
-    """Cost of coming to each chord: row k from k chords before (row 0 is left open)."""
-    count = len(chords)
-    moves = np.full((_MOST_SKIPPED + 2, count), np.inf)
-    skipped = np.zeros(count)
-    for k in range(1, min(_MOST_SKIPPED + 2, count)):
-        same = chords.way[k:] == chords.way[:-k]
-        if k > 1:
-            skipped[k:] = skipped[k:] + skip[1 : count - k + 1]
-        cost = best[:-k] + skipped[k:]
-        if quarter_s is not None:
-            cost = cost + _timing(chords, k, interval_s, quarter_s)
-        moves[k, k:] = np.where(same, cost, np.inf)
-    return moves
-
-
-def _timing(chords: Chords, k: int, interval_s: float, quarter_s: float) -> Array:
-    """What an interval costs that is longer or shorter than the tempo says.
-
-    Longer costs nothing where a line ends: lifts and stops belong there.
-    """
-    table = load("take")
-    expected_s = (chords.onset_q[k:] - chords.onset_q[:-k]) * quarter_s
-    ratio = np.log2(max(interval_s, 1e-3) / np.maximum(expected_s, 1e-3))
-    ends = chords.leave[:-k] < table["cost.jump_inside"]
-    ratio = np.where(ends, np.minimum(ratio, 0.0), ratio)
-    costs: Array = np.minimum(table["cost.timing_most"], table["cost.timing"] * ratio**2)
-    return costs
-
-
-def _traced(best: Array, out: float, came: Indices, source: Indices, out_from: Indices) -> Path:
-    steps: list[Step] = []
-    at = int(np.argmin(best)) if best.min() < out else OUTSIDE
-    cost = min(float(best.min()), out)
-    for t in range(len(came) - 1, -1, -1):
-        if at == OUTSIDE:
-            steps.append(Step(OUTSIDE, jumped=False))
-            at = int(out_from[t])
-            continue
-        how = int(came[t, at])
-        steps.append(Step(at, jumped=how < 0))
-        at = OUTSIDE if how == _ENTER else int(source[t, at])
-    return Path(tuple(reversed(steps)), cost)
