@@ -17,7 +17,7 @@ import time
 import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from math import isfinite
+from math import inf, isfinite
 from pathlib import Path
 
 import numpy as np
@@ -178,18 +178,23 @@ def compare(
 
 
 def compare_onsets(counted: Errors, take: HeardTake, played: Played) -> None:
-    """Every chord's onset against the middle of its keys', a shift of all left out; one that
-    is nowhere near a key of its chord is as far away as it was looked for."""
+    """Every chord's onset against the middle of its keys' nearest, a shift of all left out.
+
+    One that is nowhere near a key of its chord is as far away as it was looked for."""
     first_s = min(note.onset_s for note in played.notes)
+    struck: dict[int, list[float]] = {}
+    for note in played.notes:
+        struck.setdefault(note.midi, []).append(note.onset_s)
     for one in take.played:
         away, thin = [], []
         for beat in one.row:
             chord = one.way.chords[beat.chord]
             keys = {key.midi + take.heard.transposed for key in chord.keys}
-            late = [
-                beat.onset_s - LEAD_S - n.onset_s + first_s for n in played.notes if n.midi in keys
+            at_s = beat.onset_s - LEAD_S + first_s
+            nearest = [
+                min((at_s - s for s in struck.get(key, ())), key=abs, default=inf) for key in keys
             ]
-            near = [value for value in late if abs(value) < _NEAR_S]
+            near = [value for value in nearest if abs(value) < _NEAR_S]
             away.append(float(np.median(near)) if near else _NEAR_S)
             before = one.way.chords[beat.chord - 1].keys if beat.chord else ()
             thin.append(len(keys) == 1 and len(before) >= _FULL)

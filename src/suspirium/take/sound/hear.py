@@ -7,7 +7,7 @@ the chords; the third has learnt from them how this instrument looks in this roo
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby, pairwise
 
 import numpy as np
@@ -26,7 +26,7 @@ from suspirium.take.sound.bands import (
     tuning,
     without_room,
 )
-from suspirium.take.sound.follow import OUTSIDE, Segment, evidence, follow
+from suspirium.take.sound.follow import OUTSIDE, SILENCE, Segment, evidence, follow
 from suspirium.take.sound.templates import (
     chord_templates,
     compressed,
@@ -113,7 +113,8 @@ def _of_the_hymn(
     """The segments without the runs of chords before, between and after the hymn that do not
     go its way: what other music there was still took for its nearest chords."""
     kept: list[Segment] = []
-    for outside, stretch in groupby(segments, key=lambda segment: segment.chord == OUTSIDE):
+    resumed = _resumed(segments)
+    for outside, stretch in groupby(resumed, key=lambda segment: segment.chord == OUTSIDE):
         runs = [] if outside else _runs(tuple(stretch))
         astray = [_course(chords, run, quarter_s) <= 0 for run in runs]
         while astray and astray[0]:
@@ -122,6 +123,20 @@ def _of_the_hymn(
             del runs[-1], astray[-1]
         kept += [segment for run in runs for segment in run]
     return tuple(kept)
+
+
+def _resumed(segments: Sequence[Segment]) -> list[Segment]:
+    """The segments with what lies outside taken for a pause where the hymn goes on after it
+    just where it had stopped."""
+    found = list(segments)
+    chords = [at for at, segment in enumerate(found) if segment.chord >= 0]
+    for before, after in pairwise(chords):
+        if found[before].chord + 1 != found[after].chord:
+            continue
+        for at in range(before + 1, after):
+            found[at] = replace(found[at], chord=SILENCE)
+        found[after] = replace(found[after], jumped=False)
+    return found
 
 
 def _runs(segments: Sequence[Segment]) -> list[list[Segment]]:
