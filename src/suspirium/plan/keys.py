@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 from itertools import groupby
 
-from suspirium.plan.clock import PhraseEnd, StanzaClock
+from suspirium.plan.clock import PhraseEnd, Shift, StanzaClock
 from suspirium.plan.model import LeadingPlan, Touch
 from suspirium.score.model import Voice
 from suspirium.score.sounding import tones
@@ -55,21 +56,26 @@ def _order(struck: Struck) -> tuple[Fraction, int]:
     return struck.onset_q, struck.midi
 
 
-def _unfolded(clock: StanzaClock, voice: Voice) -> Iterator[Struck]:
-    """A voice's tones as played; what is tied over the end of a passage stops there."""
+@lru_cache(maxsize=64)
+def _unfolded(shifts: tuple[Shift, ...], voice: Voice) -> tuple[Struck, ...]:
+    """A voice's tones as played; what is tied over the end of a passage stops there.
+
+    Kept, as the stanzas of a hymn mostly go one way and differ in their breaths only.
+    """
     line = tones(voice)
-    for shift in clock.shifts:
-        for tone in line:
-            if shift.start_q <= tone.onset_q < shift.end_q:
-                end_q = min(tone.end_q, shift.end_q) + shift.by_q
-                yield Struck(
-                    (voice.name,),
-                    tone.pitch.midi,
-                    tone.onset_q,
-                    tone.onset_q + shift.by_q,
-                    end_q,
-                    end_q,
-                )
+    return tuple(
+        Struck(
+            (voice.name,),
+            tone.pitch.midi,
+            tone.onset_q,
+            tone.onset_q + shift.by_q,
+            end_q := min(tone.end_q, shift.end_q) + shift.by_q,
+            end_q,
+        )
+        for shift in shifts
+        for tone in line
+        if shift.start_q <= tone.onset_q < shift.end_q
+    )
 
 
 def _released(plan: LeadingPlan, clock: StanzaClock, voice: Voice) -> list[Struck]:
@@ -80,7 +86,8 @@ def _released(plan: LeadingPlan, clock: StanzaClock, voice: Voice) -> list[Struc
         if touch.voice in (voice.name, "all") and touch.kind not in ("tie", "shared_key")
     }  # of two the one that gives up more
     ties = {t.onset_q for t in plan.touches if t.kind == "tie" and t.voice == voice.name}
-    line = [_touched(struck, touches.get(struck.written_q)) for struck in _unfolded(clock, voice)]
+    unfolded = _unfolded(clock.shifts, voice)
+    line = [_touched(struck, touches.get(struck.written_q)) for struck in unfolded]
     melody = voice is plan.hymn.melody
     lifts = {end.end_q: end for end in clock.phrase_ends if _lifts(clock, end, melody=melody)}
     return list(_tied((_lifted(plan, clock, struck, lifts) for struck in line), ties))

@@ -12,8 +12,9 @@ repeat means for the words is in `suspirium.score.turns`):
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 
 from suspirium.score.model import Hymn, Span, Stanza, Syllable
@@ -45,7 +46,13 @@ def stretches(hymn: Hymn, number: int) -> tuple[Span, ...]:
     The whole score, except where stanzas are sung in turn to different parts of it.
     """
     whole = (Span(Fraction(0), hymn.end_q),)
-    return all_stretches(hymn, singers(hymn.stanzas)).get(number, whole)
+    return _stretches(hymn).get(number, whole)
+
+
+@lru_cache(maxsize=8)
+def _stretches(hymn: Hymn) -> Mapping[int, tuple[Span, ...]]:
+    """`stretches` of every stanza: each stanza's clock asks for its own."""
+    return all_stretches(hymn, singers(hymn.stanzas))
 
 
 def all_stretches(hymn: Hymn, who_sings: Singers) -> dict[int, tuple[Span, ...]]:

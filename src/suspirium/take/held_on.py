@@ -23,13 +23,14 @@ def held_on(
     melody = plan.hymn.melody.name
     alone = _of(stanza_keys(plan, clock, [melody]), melody)
     together = _of(stanza_keys(plan, clock) if keys is None else keys, melody)
+    others: dict[str, Sequence[Struck]] = {}
     found = {}
     for index, end in enumerate(clock.phrase_ends[:-1]):
         onset_q = end.end_q - end.phrase.written_q
         own, shared = alone.get(onset_q), together.get(onset_q)
         if own is not None and shared is not None and shared.release_q > own.release_q:
             with_it = tuple(voice for voice in shared.voices if voice != melody)
-            found[index] = tuple(_holders(plan, clock, own)) or with_it
+            found[index] = tuple(_holders(plan, clock, own, others)) or with_it
     return found
 
 
@@ -38,12 +39,18 @@ def _of(keys: Iterable[Struck], voice: str) -> dict[Fraction, Struck]:
     return {key.onset_q: key for key in keys if voice in key.voices}
 
 
-def _holders(plan: LeadingPlan, clock: StanzaClock, own: Struck) -> Iterator[str]:
-    """The other voices that have this key and keep it longer."""
+def _holders(
+    plan: LeadingPlan, clock: StanzaClock, own: Struck, known: dict[str, Sequence[Struck]]
+) -> Iterator[str]:
+    """The other voices that have this key and keep it longer; `known` are voices' keys so far."""
     for voice in plan.hymn.voices:
-        if voice is not plan.hymn.melody and any(
+        if voice is plan.hymn.melody:
+            continue
+        if voice.name not in known:
+            known[voice.name] = stanza_keys(plan, clock, [voice.name])
+        if any(
             key.midi == own.midi and key.onset_q <= own.release_q < key.release_q
-            for key in stanza_keys(plan, clock, [voice.name])
+            for key in known[voice.name]
         ):
             yield voice.name
 

@@ -21,6 +21,7 @@ Array = npt.NDArray[np.float64]
 
 _ROUNDS = 12  # of reweighting; the weights settle in fewer
 _HUBER = 1.5  # standard deviations from which on a chord counts less
+_SETTLED = 1e-4  # changes of weights that make none in what is told
 _LEAST_CHORDS = 4
 _ASTRAY = 9.0  # three times out of step: no worse than that
 _LEAST_SPREAD_S = 0.002  # no keyboard and no file is finer
@@ -148,26 +149,44 @@ class _Fit:
         )
 
 
+def _median(values: Array) -> float:
+    """The median of a few values, quicker than for any number of axes."""
+    ordered = np.sort(values)
+    half = len(ordered) // 2
+    return float(ordered[half] if len(ordered) % 2 else (ordered[half - 1] + ordered[half]) / 2)
+
+
 def _parallel(near: Sequence[Beat], far: Sequence[Beat]) -> _Fit:
     """Least squares with Huber's weights (Huber 1964, Robust estimation of a location
-    parameter)."""
-    played_q = np.array([b.played_q for b in (*near, *far)])
-    onset_s = np.array([b.onset_s for b in (*near, *far)])
-    late = np.array([0.0] * len(near) + [1.0] * len(far))
-    design = np.stack([np.ones_like(played_q), played_q - played_q.mean(), late], axis=1)
-    weights = np.ones(len(played_q))
+    parameter): one slope from both rows, each around its own weighted mean."""
+    rows = [
+        (np.array([b.played_q for b in row]), np.array([b.onset_s for b in row]))
+        for row in (near, far)
+    ]
+    (near_q, near_s), (far_q, far_s) = rows
+    weights = np.ones(len(near_q) + len(far_q))
     for _ in range(_ROUNDS):
-        root = np.sqrt(weights)
-        fit = np.linalg.lstsq(design * root[:, None], onset_s * root, rcond=None)[0]
-        residual = onset_s - design @ fit
-        spread = max(_LEAST_SPREAD_S, 1.4826 * float(np.median(np.abs(residual))))
-        weights = np.minimum(1.0, _HUBER * spread / np.maximum(np.abs(residual), 1e-9))
-    free = max(1, len(played_q) - design.shape[1])
+        own, other = weights[: len(near_q)], weights[len(near_q) :]
+        near_sum, far_sum = float(own.sum()), float(other.sum())
+        near_mean_q, near_mean_s = float(own @ near_q) / near_sum, float(own @ near_s) / near_sum
+        far_mean_q, far_mean_s = float(other @ far_q) / far_sum, float(other @ far_s) / far_sum
+        apart_q = np.concatenate([near_q - near_mean_q, far_q - far_mean_q])
+        apart_s = np.concatenate([near_s - near_mean_s, far_s - far_mean_s])
+        weighted_q = weights * apart_q
+        spread_q = float(weighted_q @ apart_q)
+        slope_s = float(weighted_q @ apart_s) / spread_q
+        residual = apart_s - slope_s * apart_q
+        away = np.abs(residual)
+        spread_s = max(_LEAST_SPREAD_S, 1.4826 * _median(away))
+        before, weights = weights, np.minimum(1.0, _HUBER * spread_s / np.maximum(away, 1e-9))
+        if np.abs(weights - before).max() < _SETTLED:
+            break
+    free = max(1, len(weights) - 3)
     variance = max(_LEAST_SPREAD_S**2, float(weights @ residual**2) / free)
-    inverse = np.linalg.pinv(design.T @ (design * weights[:, None]))
+    between_q = far_mean_q - near_mean_q
     return _Fit(
-        float(fit[0] - fit[1] * played_q.mean()),
-        float(fit[1]),
-        float(fit[2]),
-        float(np.sqrt(variance * inverse[2, 2])),
+        near_mean_s - slope_s * near_mean_q,
+        slope_s,
+        far_mean_s - near_mean_s - slope_s * between_q,
+        float(np.sqrt(variance * (1 / near_sum + 1 / far_sum + between_q**2 / spread_q))),
     )
