@@ -173,6 +173,9 @@ def compare(
         if gap.after_stanza in gaps:
             error_s = gap.onset_to_onset_s - gaps[gap.after_stanza].onset_to_onset_s
             counted.add("gaps", error_s)
+            silence_s = gap.silence_s - gaps[gap.after_stanza].silence_s
+            if isfinite(silence_s):
+                counted.add("gaps (silence)", silence_s)
             if getattr(gap, "error_s", 0) > 0:
                 counted.within.append(abs(error_s) / gap.error_s)
 

@@ -139,6 +139,7 @@ def _gap(gap: Gap) -> dict[str, Any]:
         "onset_to_onset_s": _s(gap.onset_to_onset_s),
         "silence_s": _s(gap.silence_s),
         "error_s": _s(gap.error_s),
+        "silence_error_s": _s(gap.silence_error_s),
     }
 
 

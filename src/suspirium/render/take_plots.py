@@ -129,7 +129,10 @@ def _lift_row(axes: Axes, row: int, end: LineEnd) -> None:
 
 
 def gap_plot(report: TakeReport) -> bytes | None:
-    """Stanza gaps side by side: hold as a line, silence open, the next stanza a dot; SVG."""
+    """Stanza gaps side by side: hold as a line, silence open, the next stanza a dot; SVG.
+
+    Where the silence is not heard, the line is left out.
+    """
     if not report.gaps:
         return None
     planned = report.planned_gap_q
@@ -161,9 +164,10 @@ def gap_plot(report: TakeReport) -> bytes | None:
 def _gap_row(
     axes: Axes, row: int, name: str, length_q: float, silence_q: float, colour: str
 ) -> None:
-    lift_q = length_q - silence_q
     axes.text(0, row - 0.32, name, fontsize=9.5, va="bottom")
-    axes.plot([0, lift_q], [row, row], color=colour, lw=1.6)
     axes.plot(0, row, "|", ms=8, mew=2, color=colour)
-    axes.plot(lift_q, row, "o", ms=6, mec=colour, mew=1.3, mfc="white")
+    if isfinite(silence_q):
+        lift_q = length_q - silence_q
+        axes.plot([0, lift_q], [row, row], color=colour, lw=1.6)
+        axes.plot(lift_q, row, "o", ms=6, mec=colour, mew=1.3, mfc="white")
     axes.plot(length_q, row, "o", ms=6, color=colour)

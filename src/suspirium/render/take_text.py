@@ -51,10 +51,11 @@ def _lines(report: TakeReport) -> Iterator[str]:
         yield from item(f"{end.stanza}, line {end.phrase}", _line_end(end))
     for gap in report.gaps:
         after = f"stanza {gap.after_stanza}" if gap.after_stanza else "the introduction"
+        silence = f", after {gap.silence_s:.2f} s of silence" if isfinite(gap.silence_s) else ""
         yield from item(
             "Gap",
             f"after {after}: the next came on count {gap.onset_to_onset_q + 1:.1f} "
-            f"({report.planned_gap_q + 1:g} planned), after {gap.silence_s:.2f} s of silence.",
+            f"({report.planned_gap_q + 1:g} planned){silence}.",
         )
     if even := gap_words(report):
         yield from item("Gaps", even)

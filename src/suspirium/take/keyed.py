@@ -108,7 +108,8 @@ def gap_between(
     error_s = hypot(
         _onset_error_s(before, closing, notes), _onset_error_s(after, rows[1][0], notes)
     )
-    return stanza_gap(stanza, closing, rows[1][0], around, silence_s, error_s)
+    silence = silence_s, _key_error_s()
+    return stanza_gap(stanza, closing, rows[1][0], around, silence, error_s)
 
 
 def _key_error_s() -> float:

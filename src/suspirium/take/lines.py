@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from math import erf, inf, nan, sqrt
+from math import erf, inf, isnan, nan, sqrt
 
 from suspirium.plan.model import LeadingPlan
 from suspirium.tables import load
@@ -125,11 +125,12 @@ def stanza_gap(
     closing: Beat,
     opening: Beat,
     rows: Sequence[tuple[Sequence[Beat], Collection[int]]],
-    silence_s: float,
+    silence: tuple[float, float],
     error_s: float = nan,
 ) -> Gap | None:
     """The gap from `closing` to `opening`, counted at the pace of the `rows` around it (each
-    with the chords at which it was begun again); `error_s` is its length's standard error."""
+    with the chords at which it was begun again); `silence` is that in it with its standard
+    error, `error_s` its length's, all in seconds."""
     paces = [pace for row, restarted in rows if (pace := quarter_s(row, restarted))]
     if not paces:
         return None
@@ -138,6 +139,7 @@ def stanza_gap(
         after_stanza=after_stanza,
         onset_to_onset_q=length_s / (sum(paces) / len(paces)),
         onset_to_onset_s=length_s,
-        silence_s=max(0.0, silence_s),
+        silence_s=silence[0] if isnan(silence[0]) else max(0.0, silence[0]),
         error_s=error_s,
+        silence_error_s=silence[1],
     )

@@ -67,8 +67,9 @@ class LineEnd:
 class Gap:
     """From the last melody note of a stanza to the next stanza's first note.
 
-    `after_stanza` is 0 after the introduction; the silence is of all keys. `error_s` is the
-    standard error of `onset_to_onset_s` (NaN if unknown).
+    `after_stanza` is 0 after the introduction; the silence is of all keys (NaN where it is not
+    heard). `error_s` and `silence_error_s` are the standard errors of `onset_to_onset_s` and
+    `silence_s` (NaN if unknown).
     """
 
     after_stanza: int
@@ -76,6 +77,7 @@ class Gap:
     onset_to_onset_s: float
     silence_s: float
     error_s: float = nan
+    silence_error_s: float = nan
 
 
 @dataclass(frozen=True, slots=True)

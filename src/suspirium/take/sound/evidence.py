@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+from scipy.special import logsumexp
 
 from suspirium.tables import load
 from suspirium.take.sound.answer import Trace
@@ -42,16 +43,24 @@ def release_gains(
     dying = trace.at(np.arange(-ahead, count + 1) * step_s)
     let_go = _let_go_power(seen.power, steady)
     plain = _log_density(seen.error, held, tail)
-    gains = np.empty_like(seen.power)
+    gains = np.empty((len(levels), *seen.power.shape))
     for at in range(count):
         first = max(0, at - ahead)
         after = dying[first - at + ahead : count - at + ahead] * let_go[at]
         power = held[first:] + levels[:, None, None] * after
         gain = _log_density(seen.error[first:], power, tail) - plain[first:]
-        told = alike * np.where(alive[first:], gain, 0).sum(1)
-        best = told.max(0)
-        gains[at] = best + np.log(np.exp(told - best).mean(0))
-    return with_strays(gains, np.zeros(gains.shape[1]))
+        gains[:, at] = alike * np.where(alive[first:], gain, 0).sum(1)
+    unchanged = np.zeros(gains.shape[2])
+    return np.stack([with_strays(of_level, unchanged) for of_level in gains])
+
+
+def of_one_level(gains: Array) -> Array:
+    """What bands say together, (looks,), of `gains` (levels, looks, bands): mostly all of them
+    have one level, some their own."""
+    own = load("take").number("sound.own_level_chance")
+    any_level = logsumexp(gains, axis=0) - np.log(len(gains))
+    mixed = np.logaddexp(np.log(1 - own) + gains, np.log(own) + any_level)
+    return np.asarray(logsumexp(mixed.sum(2), axis=0) - np.log(len(gains)))
 
 
 def usual_errors(stretches: Sequence[Foretold]) -> Array:

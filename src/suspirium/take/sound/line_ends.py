@@ -149,9 +149,15 @@ def _line_end(plan: LeadingPlan, last: _Last, index: int, release: Release | Non
 
 def heard_gaps(
     plan: LeadingPlan, played: Sequence[HeardPass], heard: Heard, sound: Floats
-) -> list[Gap]:
-    """The gaps between two passes, each silence that of all keys."""
-    return list(_gaps(plan, played, heard, sound))
+) -> tuple[list[Gap], list[str]]:
+    """The gaps between two passes, each silence that of all keys; and in words the silences
+    that can't be told."""
+    gaps = list(_gaps(plan, played, heard, sound))
+    return gaps, [
+        f"the silence before stanza {gap.after_stanza + 1}: the room covers it"
+        for gap in gaps
+        if not isfinite(gap.silence_s)
+    ]
 
 
 def _gaps(
@@ -178,9 +184,12 @@ def _gaps(
             tuple(key + heard.transposed for key in under),
         )
         release = releases(sound, [standing], heard.tuning_cents, heard.rt_s)[0]
-        silence_s = opening.onset_s - release.at_s if release else 0.0
+        silence = nan, nan
+        if release is not None and release.told:
+            silence_error_s = hypot(release.error_s, after.errors_s[0])
+            silence = opening.onset_s - release.at_s, silence_error_s
         error_s = hypot(before.onset_error_s(closing.chord), after.errors_s[0])
         around = [(one.row, one.restarted) for one in (before, after)]
-        gap = stanza_gap(before.number, closing, opening, around, silence_s, error_s)
+        gap = stanza_gap(before.number, closing, opening, around, silence, error_s)
         if gap is not None:
             yield gap

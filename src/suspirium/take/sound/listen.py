@@ -65,7 +65,7 @@ def measured(plan: LeadingPlan, take: HeardTake, sound: Floats) -> TakeReport:
     tempo, gap = plan.tempo.value, plan.gap.value
     known, heard, played = take.known, take.heard, take.played
     ends, left_out = heard_line_ends(plan, known, played, heard, sound)
-    gaps = heard_gaps(plan, played, heard, sound)
+    gaps, gaps_left_out = heard_gaps(plan, played, heard, sound)
     tempos = [stanza_tempo(one.row, one.restarted, one.number) for one in played]
     measures = Measures(plan, [tempo for tempo in tempos if tempo is not None], ends, gaps, ())
     return TakeReport(
@@ -90,7 +90,7 @@ def measured(plan: LeadingPlan, take: HeardTake, sound: Floats) -> TakeReport:
         faults=(),
         restarts=tuple(_restarts(plan, played)),
         touches=(),
-        not_measured=(*NOT_FROM_SOUND, *left_out),
+        not_measured=(*NOT_FROM_SOUND, *left_out, *gaps_left_out),
         advice=advice(measures),
         praise=praise(measures),
     )

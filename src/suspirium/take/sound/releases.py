@@ -11,17 +11,17 @@ from scipy.special import logsumexp
 from suspirium.tables import load
 from suspirium.take.sound.answer import trace
 from suspirium.take.sound.bands import Array, Floats
-from suspirium.take.sound.evidence import release_gains, usual_errors
+from suspirium.take.sound.evidence import of_one_level, release_gains, usual_errors
 from suspirium.take.sound.foretold import (
     Foretelling,
-    Foretold,
     Stretch,
     foretell,
     near,
 )
 from suspirium.take.sound.looking import Looking
+from suspirium.take.sound.stray import with_strays
 
-_NEVER = -1e9
+_LEAST_S = 0.05
 _REACH = 3  # looks over which keys that go together may lie apart
 
 
@@ -55,6 +55,12 @@ class Standing:
             table.number("sound.held_share") * (self.until_s - self.start_s),
             table.number("sound.held_as_planned") * (self.planned_s[0] - self.start_s),
         )
+
+    @property
+    def sought_s(self) -> float:
+        """Seconds from which on the release is sought: a little is left to doubt."""
+        share = load("take").number("sound.search_from")
+        return self.start_s + share * self.surely_held_s
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +99,9 @@ def releases(
             found.append(None)
             continue
         gains = release_gains(seen, one.start_s, usual, dying, _until_s(told, one, cents))
-        found.append(_likeliest(one, seen, _grouped(gains, told, one, cents)))
+        sought = seen.times_s > min(one.sought_s, seen.times_s[-1] - _LEAST_S)
+        grouped = _grouped(gains[:, sought], told, one, cents)
+        found.append(_likeliest(one, seen.times_s[sought], grouped))
     return found
 
 
@@ -126,11 +134,19 @@ def _grouped(gains: Array, told: Foretelling, one: Standing, cents: float) -> _G
     going = (lead | beside) & ~staying & ~alone
     shared = (lead | beside) & staying
     apart = _apart(gains)
+    own = np.concatenate([gains[:, :, alone], apart[:, :, going]], axis=2)
     return _Gains(
-        gains[:, alone].sum(1) + apart[:, going].sum(1),
-        apart[:, shared].sum(1) if shared.any() else None,
-        apart[:, ~(lead | beside)].sum(1),
+        _together(own),
+        _together(apart[:, :, shared]) if shared.any() else None,
+        _together(apart[:, :, ~(lead | beside)]),
     )
+
+
+def _together(gains: Array) -> Array:
+    """What bands say together; all of them may change by chance too, as where the wind turns."""
+    chance = load("take").number("sound.stray_together_chance")
+    told = of_one_level(gains)[:, None]
+    return np.asarray(with_strays(told, np.zeros(1), chance)[:, 0])
 
 
 def _apart(gains: Array) -> Array:
@@ -139,15 +155,15 @@ def _apart(gains: Array) -> Array:
     looks = load("take").number("sound.keys_apart_s") / Looking.at_releases().step_s
     chance = np.exp(-0.5 * (away / looks) ** 2)
     chance /= chance.sum()
-    padded = np.pad(gains, ((_REACH, _REACH), (0, 0)), mode="edge")
-    moved = np.stack([padded[step : step + len(gains)] for step in range(len(away))])
-    return np.asarray(logsumexp(moved, axis=0, b=chance[:, None, None]))
+    padded = np.pad(gains, ((0, 0), (_REACH, _REACH), (0, 0)), mode="edge")
+    moved = np.stack([padded[:, step : step + gains.shape[1]] for step in range(len(away))])
+    return np.asarray(logsumexp(moved, axis=0, b=chance[:, None, None, None]))
 
 
-def _likeliest(one: Standing, seen: Foretold, gains: _Gains) -> Release:
+def _likeliest(one: Standing, times_s: Array, gains: _Gains) -> Release:
     """The most probable release. Other keys may go with the melody's, stay, or go later."""
     table = load("take")
-    times_s, about_s = seen.times_s, table.number("sound.about_s")
+    about_s = table.number("sound.about_s")
     carried = table.number("sound.carried_chance")
     on = carried if one.carried else (1 - carried) / 2
     every = np.log(1 - on) + _prior(one, times_s) + gains.own + _others(one, times_s, gains)
@@ -172,8 +188,7 @@ def _prior(one: Standing, times_s: Array) -> Array:
     chance = np.zeros(len(times_s))
     for planned_s in one.planned_s:
         chance += 1 / (1 + ((times_s - planned_s) / spread_s) ** 2)
-    early_s = one.start_s + table.number("sound.search_from") * one.surely_held_s
-    return np.asarray(np.where(times_s < early_s, _NEVER, np.log(chance / chance.sum())))
+    return np.asarray(np.log(chance / chance.sum()))
 
 
 def _others(one: Standing, times_s: Array, gains: _Gains) -> Array:
