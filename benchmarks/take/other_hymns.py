@@ -57,13 +57,13 @@ def main() -> None:
     given = parser.parse_args()
     folder = HYMNS if HYMNS.is_dir() else PARISH
     plans = {path.stem: plan_file(path) for path in sorted(folder.glob("*.abc"))}
-    tunes = {name: _intervals(plan) for name, plan in plans.items()}
+    tunes = {name: intervals(plan) for name, plan in plans.items()}
     for what in ("all voices", "melody alone", "lowest voice alone"):
         told = Told()
         for seed, name in enumerate(list(plans)[:: given.every]):
             take = _take(plans[name], what, seed)
             different = [
-                other for other in plans if other != name and not _alike(tunes[name], tunes[other])
+                other for other in plans if other != name and not alike(tunes[name], tunes[other])
             ]
             others = random.Random(seed).sample(different, min(given.others, len(different)))
             _hear(told, plans, take, name, others)
@@ -99,12 +99,14 @@ def _found(plan: LeadingPlan, take: Take) -> bool:
     return True
 
 
-def _intervals(plan: LeadingPlan) -> list[int]:
+def intervals(plan: LeadingPlan) -> list[int]:
+    """The melody's steps, in semitones."""
     midi = [note.pitches[0].midi for note in plan.hymn.melody.notes if note.pitches]
     return [b - a for a, b in pairwise(midi)]
 
 
-def _alike(one: list[int], other: list[int]) -> bool:
+def alike(one: list[int], other: list[int]) -> bool:
+    """Whether two melodies are one tune."""
     return SequenceMatcher(None, one, other, autojunk=False).ratio() >= _SAME_TUNE
 
 
