@@ -1,6 +1,6 @@
 """Prints how often the structure of a take is told: introductions, restarts, interludes.
 
-python benchmarks/take/structures.py [--half develop|report] [--only NAME ...]
+python benchmarks/take/structures.py [--half develop|report] [--planned] [--only NAME ...]
 
 Simulated takes (`tests/playing.py`, 1 % wrong notes) are cut at their line ends and put
 together anew, with pauses as players make them. Told is the introduction, the number of
@@ -163,6 +163,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description="Structures of takes.")
     parser.add_argument("--half", choices=HALVES, default="develop")
     parser.add_argument("--every", type=int, default=1, help="take only every Nth hymn")
+    parser.add_argument("--planned", action="store_true", help="tell the proposed introduction")
     parser.add_argument("--only", nargs="*", help="scenes with these words in their names")
     parser.add_argument("--alike", action="store_true", help="hymns with two lines alike only")
     given = parser.parse_args()
@@ -182,7 +183,7 @@ def main() -> None:
             chance = random.Random(f"{name} {seed}")
             notes, truth = composed(plan, scene, seed, chance)
             count += 1
-            told = tell(plan, notes)
+            told = tell(plan, notes, _proposed(plan) if given.planned else [])
             if told != truth:
                 wrong[name].append(f"{hymn[:40]}: {told}")
         every, right = every + count, right + count - len(wrong[name])
@@ -236,10 +237,15 @@ def composed(
     return sorted(found, key=lambda note: (note.onset_s, note.midi)), truth
 
 
-def tell(plan: LeadingPlan, notes: list[TakeNote]) -> Truth | str:
+def _proposed(plan: LeadingPlan) -> list[Stretch]:
+    pieces = propose_introductions(plan)[0].pieces
+    return [(piece.first_onset_q, piece.last_onset_q) for piece in pieces]
+
+
+def tell(plan: LeadingPlan, notes: list[TakeNote], introduction: list[Stretch]) -> Truth | str:
     """What the matcher says of it."""
     try:
-        found = match(plan, Take(tuple(notes)))
+        found = match(plan, Take(tuple(notes)), introduction)
     except TakeError as problem:
         return problem.text
     from suspirium.take.listen import _filled, _numbered

@@ -11,13 +11,16 @@ from typing import TYPE_CHECKING
 from suspirium.errors import TakeError
 from suspirium.plan.model import LeadingPlan
 from suspirium.render.take_json import take_values
+from suspirium.service.introductions import propose_introductions
 from suspirium.store import read_bytes, write_folder
 from suspirium.tables import load
+from suspirium.take.cut_short import TAIL_BYTES, cut_short
 from suspirium.take.history import History
 from suspirium.take.lines import planned_tempo
 from suspirium.take.listen import listen
 from suspirium.take.midi import read_take
 from suspirium.take.report import TakeReport
+from suspirium.take.structure import Stretch
 
 if TYPE_CHECKING:
     from suspirium.take.sound.bands import Floats
@@ -26,7 +29,11 @@ MIDI_ENDINGS = (".mid", ".midi")
 SOUND_ENDINGS = (".wav", ".flac", ".ogg", ".oga", ".mp3")
 TAKE_ENDINGS = MIDI_ENDINGS + SOUND_ENDINGS
 _SOUND_BEGINS = (b"RIFF", b"fLaC", b"OggS", b"ID3")
-_BLOCK = 1 << 19  # samples read at a time
+_BLOCK = 1 << 16  # samples read at a time; of a damaged file so many may be lost
+_END_MISSING = (
+    "the end of the recording is missing: its file was cut short in recording or in copying; "
+    "what is there is measured"
+)
 
 
 def take_files(paths: Sequence[Path]) -> Iterator[Path]:
@@ -51,23 +58,20 @@ def listen_to(plan: LeadingPlan, path: Path) -> TakeReport:
     midi = begins[:4] == b"MThd" or begins[8:12] == b"RMID"
     named_midi = path.suffix.lower() in MIDI_ENDINGS and not begins.startswith(_SOUND_BEGINS)
     if midi or named_midi:
-        return listen(plan, read_take(read_bytes(path)))
+        return listen(plan, read_take(read_bytes(path)), _introduction(plan))
     from suspirium.take.sound.listen import listen as listen_to_sound
 
     if not begins:
         raise TakeError("the take is an empty file; record it again")
     sound, remarks = _read_sound(path)
-    if _cut_short(begins, path.stat().st_size):
-        remarks += ("the end of the recording is missing; what is there is measured",)
     heard = listen_to_sound(plan, sound)
     return replace(heard, remarks=remarks, planned_tempo=planned_tempo(plan))
 
 
-def _cut_short(begins: bytes, size: int) -> bool:
-    """Whether a WAV file is shorter than its head says (RIFF: bytes 4 to 8, what follows them);
-    a size of nothing or of all ones was never filled in."""
-    said = int.from_bytes(begins[4:8], "little")
-    return begins[:4] == b"RIFF" and size < said + 8 and said != 0xFFFFFFFF
+def _introduction(plan: LeadingPlan) -> list[Stretch]:
+    """The stretches of the score that the first proposed introduction plays."""
+    first = next(iter(propose_introductions(plan)), None)
+    return [(piece.first_onset_q, piece.last_onset_q) for piece in first.pieces] if first else []
 
 
 def _begins(path: Path) -> bytes:
@@ -96,13 +100,45 @@ def _read_sound(path: Path) -> tuple[Floats, tuple[str, ...]]:
                     f"to the hymn (at most {longest_s / 60:.0f} minutes can be heard)"
                 )
             blocks = file.blocks(blocksize=_BLOCK, dtype="float32", always_2d=True)
-            clipping = Clipping()
-            return mono(clipping.through(blocks), file.samplerate), clipping.remarks
+            clipping, broken = Clipping(), list[str]()
+            through = clipping.through(_until_broken(blocks, broken))
+            sound = mono(through, file.samplerate, file.frames)
+            missing = (_END_MISSING,) if broken or _ends_early(path) else ()
+            return sound, (*clipping.remarks, *missing)
     except soundfile.LibsndfileError:
         raise TakeError(
             "this is neither a MIDI file nor a recording that can be read (WAV, FLAC, OGG, MP3), "
             "or it is damaged"
         ) from None
+
+
+def _until_broken(blocks: Iterator[Floats], broken: list[str]) -> Iterator[Floats]:
+    """Blocks of sound up to where the file can be read no further, which `broken` then says;
+    `soundfile.LibsndfileError` where not even the first can."""
+    import soundfile
+
+    read = 0
+    while True:
+        try:
+            block = next(blocks, None)
+        except soundfile.LibsndfileError as problem:
+            if not read:
+                raise
+            broken.append(str(problem))
+            return
+        if block is None:
+            return
+        read += 1
+        yield block
+
+
+def _ends_early(path: Path) -> bool:
+    """Whether the file's end is missing, as its container tells."""
+    size = path.stat().st_size
+    with path.open("rb") as file:
+        head = file.read(TAIL_BYTES)
+        file.seek(max(0, size - TAIL_BYTES))
+        return cut_short(head, file.read(), size)
 
 
 def write_report(

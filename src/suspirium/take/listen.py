@@ -19,6 +19,7 @@ from suspirium.take.model import Take
 from suspirium.take.pace import beats
 from suspirium.take.part import Part
 from suspirium.take.report import Gap, LineEnd, NoteFault, Restart, TakeReport
+from suspirium.take.structure import Stretch
 from suspirium.take.tempo import pulse_points, stanza_tempo
 from suspirium.take.told import Fault, PlayedPass
 from suspirium.take.touches import touch_measures
@@ -27,9 +28,12 @@ from suspirium.units import quarters_to_seconds
 INTRODUCTION = 0
 
 
-def listen(plan: LeadingPlan, take: Take) -> TakeReport:
-    """What `take` did, measured against `plan`; `TakeError` if it is another hymn."""
-    found = match(plan, take)
+def listen(plan: LeadingPlan, take: Take, introduction: Sequence[Stretch] = ()) -> TakeReport:
+    """What `take` did, measured against `plan`; `TakeError` if it is another hymn.
+
+    `introduction` are the stretches of the score that the planned introduction plays, if any.
+    """
+    found = match(plan, take, introduction)
     notes = take.notes
     played = list(_numbered(plan, found))
     rows = [beats(way, one, notes) for _, way, one in played]
@@ -96,9 +100,22 @@ def listen(plan: LeadingPlan, take: Take) -> TakeReport:
         praise=praise(measures),
         voices_played=_played_voices(plan, found),
         voices_left_out=_left_out(plan, found),
-        remarks=tuple(map(str, take.remarks)),
+        remarks=(*map(str, take.remarks), *_unsure(found)),
         planned_tempo=planned_tempo(plan),
     )
+
+
+def _unsure(found: Match) -> Iterator[str]:
+    """That a take can be understood in two ways, in words."""
+    if found.unsure and found.introduction is not None:
+        yield (
+            "what comes before stanza 1 is taken for an introduction; it may as well be a part of "
+            "the stanza that was begun again, or the end of a stanza"
+        )
+    elif found.unsure:
+        yield (
+            "what comes first is taken for a part of stanza 1; it may as well be an introduction"
+        )
 
 
 def _filled(found: Match, played: Sequence[tuple[int, Way, PlayedPass]]) -> Iterator[int]:

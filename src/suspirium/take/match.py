@@ -28,7 +28,7 @@ from suspirium.take.model import Take
 from suspirium.take.part import Part, part_ways
 from suspirium.take.passes import Passes, passes
 from suspirium.take.path import OUTSIDE, Array, Chords, Path, find_path, octaves_of
-from suspirium.take.structure import Planned, Times
+from suspirium.take.structure import Planned, Stretch, Times, pieces
 from suspirium.take.times import Pace
 from suspirium.take.told import PlayedPass, played_pass
 from suspirium.units import quarters_to_seconds
@@ -40,7 +40,8 @@ class Match:
 
     `ways` have only the voices that were played, `parts` tells which, way by way.
     `transposed` is how many semitones it sounds above the score; `interludes` are the indices
-    of the stanzas after which the end was played once more.
+    of the stanzas after which the end was played once more. `unsure` says that there may as
+    well be an introduction where none is told, or none where one is.
     """
 
     take: Take
@@ -52,6 +53,7 @@ class Match:
     outside: tuple[int, ...]
     interludes: tuple[int, ...]
     share: float
+    unsure: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +77,12 @@ class _Heard:
         )
 
 
-def match(plan: LeadingPlan, take: Take) -> Match:
-    """The take matched to the plan; raises `TakeError` if it is not this hymn."""
+def match(plan: LeadingPlan, take: Take, introduction: Sequence[Stretch] = ()) -> Match:
+    """The take matched to the plan; raises `TakeError` if it is not this hymn.
+
+    `introduction` are the stretches of the score that the planned introduction plays, if any:
+    that a take begins with them is likelier than that it does with others.
+    """
     whole, notes = ways(plan), take.notes
     judged = excerpt(notes)
     part, transposed, path, groups = likeliest(plan, whole, judged)
@@ -89,12 +95,12 @@ def match(plan: LeadingPlan, take: Take) -> Match:
     quarter_s = _quarter_s(chords, groups, path) or quarter_s
     groups = clusters(notes, _chain_s(chords, quarter_s))
     rows = pitches_and_onsets(notes, groups, transposed)
-    heard = _heard(plan, whole, (part,), rows, quarter_s)
+    heard = _heard(plan, whole, (part,), rows, quarter_s, introduction)
     share = _share(heard.chords, heard.path, rows[0])
     if share >= load("take")["part.second_share"]:
         other = second_part(plan, whole, notes, heard.path, (part, transposed), groups)
         if other is not None:
-            both = _heard(plan, whole, (part, other), rows, quarter_s)
+            both = _heard(plan, whole, (part, other), rows, quarter_s, introduction)
             gain = heard.path.cost - both.path.cost
             if gain >= load("take")["part.second_gain"] and both.cut_short <= heard.cut_short:
                 heard, share = both, _share(both.chords, both.path, rows[0])
@@ -119,6 +125,7 @@ def match(plan: LeadingPlan, take: Take) -> Match:
         outside=tuple(note for cluster in found.outside for note in groups[cluster].notes),
         interludes=found.interludes,
         share=share,
+        unsure=found.unsure,
     )
 
 
@@ -128,6 +135,7 @@ def _heard(
     played: Sequence[Part],
     rows: tuple[Array, Array],
     quarter_s: float,
+    introduction: Sequence[Stretch],
 ) -> _Heard:
     every = all_voices(plan)
     known = [
@@ -135,13 +143,15 @@ def _heard(
     ]
     chords = Chords([way for _, own in known for way in own])
     pace = Pace(quarter_s, float(plan.gap.value.onset_to_onset_q))
-    path = find_path(chords, *rows, pace)
+    opening = pieces(chords, introduction)
+    path = find_path(chords, *rows, pace, [first for first, _ in opening])
+    planned = Planned(len(plan.stanza_numbers), opening)
     return _Heard(
         tuple(way for _, own in known for way in own),
         tuple(part for part, own in known for _ in own),
         chords,
         path,
-        passes(chords, path, Planned(len(plan.stanza_numbers)), Times(rows[1].tolist(), pace)),
+        passes(chords, path, planned, Times(rows[1].tolist(), pace)),
     )
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from math import inf
 from operator import itemgetter
 from typing import Literal
@@ -20,6 +21,7 @@ from suspirium.tables import load
 from suspirium.take.path import Chords
 from suspirium.take.times import Pace, closing_chord, gap_cost
 
+Stretch = tuple[Fraction, Fraction]  # written onsets of a first and a last melody note
 Kind = Literal["introduction", "stanza", "on", "interlude"]
 _State = tuple[Kind, int]  # "stanza" stands for going on, too; stanzas so far, up to the planned
 
@@ -56,6 +58,19 @@ class Planned:
 
     stanzas: int
     introduction: tuple[tuple[int, int], ...] = ()
+
+
+def pieces(chords: Chords, written: Sequence[Stretch]) -> tuple[tuple[int, int], ...]:
+    """The chords that begin and end stretches of the written score, in every way."""
+    at_q = [chord.written_q for chord in chords.chords]
+    found = []
+    for first_q, last_q in written:
+        for first in (i for i, q in enumerate(at_q) if q == first_q):
+            same = range(first, len(at_q))
+            last = next((i for i in same if at_q[i] == last_q), None)
+            if last is not None and chords.way[first] == chords.way[last]:
+                found.append((first, last))
+    return tuple(found)
 
 
 @dataclass(frozen=True, slots=True)

@@ -97,8 +97,11 @@ def test_a_clipped_recording_is_measured_and_said_to_be_less_sure(
     assert all("clipped" in text and "%" in text for text in report.remarks)
 
 
-def test_a_recording_cut_short_is_measured_as_far_as_it_goes_and_said_so(tmp_path: Path) -> None:
-    path = tmp_path / "take.wav"
+@pytest.mark.parametrize("name", ["take.wav", "take.flac", "take.ogg"])
+def test_a_recording_cut_short_is_measured_as_far_as_it_goes_and_said_so(
+    tmp_path: Path, name: str
+) -> None:
+    path = tmp_path / name
     sounds = sound(play(plan(), Playing(seed=1, stanzas=1)).notes, Hall(rt_s=1.0))
     soundfile.write(path, sounds / np.abs(sounds).max(), 16000)
     assert listen_to(plan(), path).remarks == ()

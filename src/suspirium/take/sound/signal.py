@@ -15,18 +15,27 @@ LOWEST_RATE, HIGHEST_RATE = 8_000, 192_000
 _OVERLAP_S = 0.05  # beyond the reach of the resampling filter
 
 
-def mono(blocks: Iterable[Floats], rate: int) -> Floats:
+def mono(blocks: Iterable[Floats], rate: int, frames: int = 0) -> Floats:
     """Blocks of sound, (samples, channels), as one mono row at `RATE`.
 
-    Blocks are resampled one by one with their neighbours' edges, so that memory grows only
-    with what is kept. Raises `TakeError` for rates outside 8 to 192 kHz.
+    Blocks are resampled one by one with their neighbours' edges into a row that is long enough
+    for so many `frames`: memory holds little more than is kept. Raises `TakeError` for rates
+    outside 8 to 192 kHz.
     """
     if not LOWEST_RATE <= rate <= HIGHEST_RATE:
         raise TakeError(f"the recording has {rate} samples a second; 8000 to 192000 can be read")
     shared = gcd(RATE, rate)
     up, down = RATE // shared, rate // shared
-    pieces = list(_resampled(_mixed(blocks), up, down, rate))
-    return np.concatenate(pieces) if pieces else np.zeros(0, dtype=np.float32)
+    row = np.empty(-(-frames * up // down), dtype=np.float32)
+    filled = 0
+    for piece in _resampled(_mixed(blocks), up, down, rate):
+        if filled + len(piece) > len(row):  # more than was said
+            longer = np.empty(2 * (filled + len(piece)), dtype=np.float32)
+            longer[:filled] = row[:filled]
+            row = longer
+        row[filled : filled + len(piece)] = piece
+        filled += len(piece)
+    return row[:filled]
 
 
 def _mixed(blocks: Iterable[Floats]) -> Iterator[Floats]:
