@@ -29,8 +29,11 @@ from suspirium.desk.planning import plan_file  # noqa: E402
 from suspirium.errors import TakeError  # noqa: E402
 from suspirium.plan.clock import stanza_clock  # noqa: E402
 from suspirium.plan.model import LeadingPlan  # noqa: E402
+from suspirium.service.introductions import propose_introductions  # noqa: E402
+from suspirium.take.listen import _filled, _numbered  # noqa: E402
 from suspirium.take.match import match  # noqa: E402
 from suspirium.take.model import Take, TakeNote  # noqa: E402
+from suspirium.take.structure import Stretch  # noqa: E402
 
 GAP = "gap"  # the stanza gap, a little uneven
 _STOP_S = (0.8, 3.0)  # a stop before something is begun again, beside what lies there
@@ -248,8 +251,6 @@ def tell(plan: LeadingPlan, notes: list[TakeNote], introduction: list[Stretch]) 
         found = match(plan, Take(tuple(notes)), introduction)
     except TakeError as problem:
         return problem.text
-    from suspirium.take.listen import _filled, _numbered
-
     times = [*([found.introduction] if found.introduction else []), *found.stanzas]
     filled = tuple(stanza for stanza in _filled(found, list(_numbered(plan, found))) if stanza)
     return Truth(
