@@ -7,7 +7,14 @@ from math import isfinite
 
 from suspirium.render.take_words import drift, gap_spread_s, note_names
 from suspirium.tables import load
-from suspirium.take.report import LineEnd, NoteFault, StanzaTempo, TakeReport, TouchMeasure
+from suspirium.take.report import (
+    LineEnd,
+    NoteFault,
+    StanzaTempo,
+    TakeReport,
+    TouchMeasure,
+    measure_name,
+)
 
 TEMPO_COLUMNS = ("part", "quarters a minute", "from first line to last", "beats vary by")
 LINE_END_COLUMNS = (
@@ -46,7 +53,7 @@ def _tempo(tempo: StanzaTempo) -> Iterator[str]:
     yield f"stanza {tempo.stanza}" if tempo.stanza else "introduction"
     error_bpm = tempo.quarter_bpm * tempo.error_percent / 100
     yield f"{tempo.quarter_bpm:.0f}{_sure(error_bpm, '.1f')}"
-    yield f"{drift(tempo.drift_percent)}{_sure(tempo.drift_error_percent, '.0f')}"
+    yield f"{drift(tempo.drift_percent)}{_sure(tempo.drift_error_percent, '.1f')}"
     yield f"{tempo.steadiness_percent:.1f} %{_sure(tempo.steadiness_error_percent, '.1f')}"
 
 
@@ -98,6 +105,8 @@ def _touch(touch: TouchMeasure) -> tuple[str, str]:
         return "together", f"within {size}"
     planned_ms = _MS * touch.planned_s
     planned = f"{planned_ms:.0f} ms of silence" if planned_ms else "joined"
+    if not (planned_ms or round(played_ms)):
+        return planned, f"joined{sure} ms" if sure else "joined"
     return planned, f"{size} of {'silence' if played_ms > 0 else 'overlap'}"
 
 
@@ -114,7 +123,7 @@ def gap_words(report: TakeReport) -> str:
 def fault_words(fault: NoteFault) -> str:
     """A wrong, missing or extra note and its place."""
     where = f"stanza {fault.stanza}" if fault.stanza else "introduction"
-    place = f"{where}, measure {fault.measure}, {fault.voice}"
+    place = f"{where}, {measure_name(fault.measure)}, {fault.voice}"
     played, expected = note_names(fault)
     if fault.kind == "wrong":
         return f"{place}: {played} for {expected}"

@@ -124,7 +124,7 @@ def _ring(head: Box, pen: Pen, *, broken: bool) -> None:
 def _above(system: System, spot: Spot, head: Box | None, size: float, pen: Pen) -> None:
     at_x = (head.x0 + head.x1) / 2 if head else system.x_at(spot.onset_q)
     x, width = _span(system, spot, at_x, size)
-    y = system.top_between(x, x + width, pen.boxes) - _CLEAR - 0.24 * size
+    y = system.top_between(x - _CLEAR, x + width, pen.boxes) - _CLEAR - 0.24 * size
     foot = head.y0 - _RING if head else system.top_between(at_x - mm(1), at_x + mm(1)) - mm(0.4)
     _join(at_x, y + 0.26 * size, foot, pen)
     _words(spot, x, y, size, pen)
@@ -133,7 +133,7 @@ def _above(system: System, spot: Spot, head: Box | None, size: float, pen: Pen) 
 def _below(system: System, spot: Spot, head: Box, size: float, pen: Pen) -> None:
     at_x = (head.x0 + head.x1) / 2
     x, width = _span(system, spot, at_x, size)
-    y = system.bottom_between(x, x + width, pen.boxes) + _CLEAR + 0.74 * size
+    y = system.bottom_between(x - _CLEAR, x + width, pen.boxes) + _CLEAR + 0.74 * size
     _join(at_x, head.y1 + _RING, y - 0.74 * size, pen)
     _words(spot, x, y, size, pen)
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from math import nan
 
 from suspirium.render.words import ranges
-from suspirium.take.report import NoteFault, Restart, TakeReport
+from suspirium.take.report import NoteFault, Restart, TakeReport, measure_name
 
 _STANZA = re.compile(r"stanza (\d+)")
 _TIMES = ("", "once", "twice", "three times", "four times", "five times", "six times")
@@ -73,7 +73,6 @@ def restart_words(report: TakeReport) -> Iterator[str]:
         if restart.phrase:
             yield f"Line {restart.phrase} of {where} was played {times(count)}."
         else:
-            yield (
-                f"In {where} you stopped in measure {restart.stopped_measure} and began again in "
-                f"measure {restart.again_measure}{f', {times(count - 1)}' * (count > 2)}."
-            )
+            stopped, again = map(measure_name, (restart.stopped_measure, restart.again_measure))
+            often = f", {times(count - 1)}" if count > 2 else ""
+            yield f"In {where} you stopped in {stopped} and began again in {again}{often}."

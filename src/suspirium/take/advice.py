@@ -17,7 +17,14 @@ from suspirium.score.sounding import measure_at
 from suspirium.score.words import sung
 from suspirium.tables import load
 from suspirium.take.lines import breath_short, usual_gap
-from suspirium.take.report import Gap, LineEnd, NoteFault, StanzaTempo, TouchMeasure
+from suspirium.take.report import (
+    Gap,
+    LineEnd,
+    NoteFault,
+    StanzaTempo,
+    TouchMeasure,
+    measure_name,
+)
 from suspirium.take.touch_advice import together, touch_findings
 from suspirium.verse.poem import words_sung
 
@@ -103,7 +110,7 @@ def _where(plan: LeadingPlan, end: LineEnd) -> str:
 
 def _place(plan: LeadingPlan, end: LineEnd) -> str:
     """The measure and, where there are words, the one that the line ends with."""
-    measure = f"measure {measure_at(plan.hymn, end.onset_q).number}"
+    measure = measure_name(measure_at(plan.hymn, end.onset_q).number)
     syllables = sung(plan.hymn, plan.stanza_numbers[min(end.stanza, len(plan.stanza_numbers)) - 1])
     words = list(words_sung(s for s in syllables if s.onset_q <= end.onset_q))
     if not words or words[-1].syllables[-1].end_q <= end.onset_q:
@@ -164,13 +171,20 @@ def _lifts(measures: Measures) -> Iterator[Finding]:
     worst = min(short, key=lambda end: end.silence_s)
     lines = Counter(end.phrase for end in short)
     line, times = lines.most_common(1)[0]
-    text = (
-        f"Lift sooner {_where(measures.plan, worst)}: the people had {worst.silence_s:.2f} s to "
-        f"breathe, {worst.planned_silence_s:.2f} s are planned."
-        if times == 1
-        else f"Lift sooner at the end of line {line} ({_measure(measures.plan, short, line)}): "
-        f"the breath was too short in {_in_stanzas(e.stanza for e in short if e.phrase == line)}."
-    )
+    own = [worst] if times == 1 else [end for end in short if end.phrase == line]
+    none = all(end.silence_s < table["breath.none_s"] for end in own)
+    if times == 1:
+        had = "had no time" if none else f"had {worst.silence_s:.2f} s"
+        text = (
+            f"Lift sooner {_where(measures.plan, worst)}: the people {had} to "
+            f"breathe, {worst.planned_silence_s:.2f} s are planned."
+        )
+    else:
+        text = (
+            f"Lift sooner at the end of line {line} ({_measure(measures.plan, short, line)}): "
+            f"{'there was no breath' if none else 'the breath was too short'} in "
+            f"{_in_stanzas(end.stanza for end in own)}."
+        )
     missing = 1 - worst.silence_s / least_s
     weight = 1 + table.number("advice.lift") * missing * len(short)
     yield Finding("lift", weight, text)
@@ -232,7 +246,7 @@ def _tempo(measures: Measures) -> Iterator[Finding]:
 
 def _measure(plan: LeadingPlan, ends: Sequence[LineEnd], line: int) -> str:
     onset_q = next(end.onset_q for end in ends if end.phrase == line)
-    return f"measure {measure_at(plan.hymn, onset_q).number}"
+    return measure_name(measure_at(plan.hymn, onset_q).number)
 
 
 def _in_stanzas(numbers: Iterable[int]) -> str:
@@ -259,7 +273,7 @@ def _notes(measures: Measures) -> Iterator[Finding]:
     yield Finding(
         "notes",
         table.number("advice.notes") * (times + 1),
-        f"Practise measure {measure} in the {voice}: {said} went wrong or "
+        f"Practise {measure_name(measure)} in the {voice}: {said} went wrong or "
         f"{'was' if times == 1 else 'were'} not played, in {where}.",
     )
 

@@ -20,11 +20,7 @@ from suspirium.take.told import PlayedPass
 Array = npt.NDArray[np.float64]
 
 _ROUNDS = 12  # of reweighting; the weights settle in fewer
-_HUBER = 1.5  # standard deviations from which on a chord counts less
 _SETTLED = 1e-4  # changes of weights that make none in what is told
-_LEAST_CHORDS = 4
-_ASTRAY = 9.0  # three times out of step: no worse than that
-_LEAST_SPREAD_S = 0.002  # no keyboard and no file is finer
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +104,7 @@ def step_between(before: Sequence[Beat], after: Sequence[Beat]) -> Step | None:
     reach_q = table.number("tempo.reach_q")
     near = [b for b in before if before[-1].played_q - b.played_q <= reach_q]
     far = [b for b in after if b.played_q - after[0].played_q <= reach_q]
-    if len(near) + len(far) < _LEAST_CHORDS or (len(near) < 2 and len(far) < 2):
+    if len(near) + len(far) < table["tempo.least_chords"] or (len(near) < 2 and len(far) < 2):
         return None
     plain = _parallel(near, far)
     step_s = table.number("added.in_step_q") * plain.slope_s
@@ -140,9 +136,10 @@ class _Fit:
     def astray(self, near: Sequence[Beat], far: Sequence[Beat], step_s: float) -> float:
         """How badly all chords keep to the lines, a chord that is no part of them only so far."""
         late = [*(0.0 for _ in near), *(self.late_s for _ in far)]
+        worst = load("take").number("added.astray") ** 2
         return sum(
             min(
-                _ASTRAY,
+                worst,
                 ((b.onset_s - self.start_s - self.slope_s * b.played_q - more) / step_s) ** 2,
             )
             for b, more in zip((*near, *far), late, strict=True)
@@ -164,6 +161,8 @@ def _parallel(near: Sequence[Beat], far: Sequence[Beat]) -> _Fit:
         for row in (near, far)
     ]
     (near_q, near_s), (far_q, far_s) = rows
+    table = load("take")
+    huber, least_s = table.number("tempo.huber"), table.number("tempo.least_spread_s")
     weights = np.ones(len(near_q) + len(far_q))
     for _ in range(_ROUNDS):
         own, other = weights[: len(near_q)], weights[len(near_q) :]
@@ -177,12 +176,12 @@ def _parallel(near: Sequence[Beat], far: Sequence[Beat]) -> _Fit:
         slope_s = float(weighted_q @ apart_s) / spread_q
         residual = apart_s - slope_s * apart_q
         away = np.abs(residual)
-        spread_s = max(_LEAST_SPREAD_S, 1.4826 * _median(away))
-        before, weights = weights, np.minimum(1.0, _HUBER * spread_s / np.maximum(away, 1e-9))
+        spread_s = max(least_s, 1.4826 * _median(away))
+        before, weights = weights, np.minimum(1.0, huber * spread_s / np.maximum(away, 1e-9))
         if np.abs(weights - before).max() < _SETTLED:
             break
     free = max(1, len(weights) - 3)
-    variance = max(_LEAST_SPREAD_S**2, float(weights @ residual**2) / free)
+    variance = max(least_s**2, float(weights @ residual**2) / free)
     between_q = far_mean_q - near_mean_q
     return _Fit(
         near_mean_s - slope_s * near_mean_q,

@@ -7,6 +7,11 @@ from fractions import Fraction
 from math import nan
 
 
+def measure_name(number: int) -> str:
+    """A measure in words; 0 is what stands before the first."""
+    return f"measure {number}" if number else "the pickup"
+
+
 @dataclass(frozen=True, slots=True)
 class StanzaTempo:
     """Tempo of one time through (stanza 0 is the introduction).

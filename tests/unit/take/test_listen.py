@@ -187,6 +187,7 @@ def test_a_missing_lift_is_the_advice() -> None:
         plan, Take(tuple(play(plan, Playing(no_lift=frozenset({(0, 0), (1, 0)}))).notes))
     )
     assert report.advice[0].startswith("Lift sooner at the end of line 1")
+    assert "there was no breath in stanzas 1 and 2" in report.advice[0]
 
 
 def test_a_faultless_take_is_praised_and_nothing_advised() -> None:
