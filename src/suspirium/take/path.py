@@ -148,7 +148,10 @@ class _Finder:
         self.steps_s = np.diff(onsets_s, prepend=onsets_s[:1])
         late = self.steps_s > table["cluster.most_s"]
         self.stay = table["cost.stay"] + np.where(late, table["cost.stay_late"], 0.0)
-        self.ends = np.flatnonzero(chords.last)
+        self.pause = table.number("cost.pause")
+        self.ends, self.firsts = np.flatnonzero(chords.last), np.flatnonzero(chords.first)
+        self.every, self.lines = np.arange(len(chords)), np.arange(len(chords.opens))
+        self.moves = np.full((_MOST_SKIPPED + 2, len(chords)), np.inf)
         self.gaps = gap_costs(chords.planned_q, chords.chords, self.ends, self.steps_s, pace)
         self.came = np.zeros((count, len(chords)), dtype=np.int8)
         self.again_from = np.zeros((count, len(chords.opens)), dtype=np.int32)
@@ -157,61 +160,75 @@ class _Finder:
         self.out_from = np.full(count, OUTSIDE, dtype=np.int32)
 
     def run(self, begins: Sequence[int]) -> Path:
-        chords, table = self.chords, load("take")
-        anew = table.number("cost.jump_end")
-        pause = table.number("cost.pause")
+        """Fills the tables and reads the cheapest path back."""
+        chords = self.chords
         begin = chords.enter.copy()
-        begin[list(begins)] = np.minimum(begin[list(begins)], table["cost.begin_planned"])
-        best = begin + self.emit[0]
+        begin[list(begins)] = np.minimum(
+            begin[list(begins)], load("take").number("cost.begin_planned")
+        )
+        best, out = begin + self.emit[0], float(self.outside[0])
         self.came[0] = _ENTER
-        out = float(self.outside[0])
-        firsts = np.flatnonzero(chords.first)
-        count = np.arange(len(chords))
-        lines = np.arange(len(chords.opens))
-        moves = np.full((_MOST_SKIPPED + 2, len(chords)), np.inf)
         costs = np.zeros((0, 0, 0))
         for t in range(1, len(self.emit)):
             if (t - 1) % _BLOCK == 0:
-                costs = step_costs(
-                    chords, self.steps_s[t : t + _BLOCK], _MOST_SKIPPED + 1, self.pace
-                )
-            step = costs[(t - 1) % _BLOCK]
-            for k in range(1, min(_MOST_SKIPPED + 2, len(chords))):
-                np.add(best[:-k], step[k - 1, k:], out=moves[k, k:])
-            moves[_STAY] = best + self.stay[t] - self.missing[t]  # what it lacks came before
-            how = moves.argmin(0)
-            cost = moves[how, count]
+                steps_s = self.steps_s[t : t + _BLOCK]
+                costs = step_costs(chords, steps_s, _MOST_SKIPPED + 1, self.pace)
+            how, cost = self._on(t, best, costs[(t - 1) % _BLOCK])
             left = best + chords.leave
             at = int(left.argmin())
             jump = float(left[at])
             self.jump_from[t] = at
-            stopped = (best + chords.stop)[chords.of_line]
-            back = stopped.argmin(1)
-            begun = stopped[lines, back] + pause
-            self.again_from[t] = chords.opens + back
-            ended = best[self.ends] + self.gaps[t]
-            at_end = int(ended.argmin())
-            left[self.ends] = np.inf
-            inner = int(left.argmin())  # a stanza broken off to begin again from its top
-            from_top = float(left[inner]) + pause
-            anew_cost = min(from_top, float(ended[at_end])) + anew
-            self.anew_from[t] = self.ends[at_end] if float(ended[at_end]) <= from_top else inner
-            entered = chords.enter + min(jump, out)
-            entered[firsts] = anew + out
-            how[entered < cost] = _JUMP if jump <= out else _ENTER
-            how[firsts[entered[firsts] < cost[firsts]]] = _ENTER
-            cost = np.minimum(cost, entered)
-            again = begun < cost[chords.opens]
-            how[chords.opens[again]] = _AGAIN
-            cost[chords.opens[again]] = begun[again]
-            new = firsts[anew_cost < cost[firsts]]
-            how[new], cost[new] = _ANEW, anew_cost
+            self._enter(min(jump, out), out, jump <= out, how, cost)
+            self._again(t, best, how, cost)
+            self._anew(t, best, left, how, cost)
             self.came[t] = how
             if jump < out:
                 self.out_from[t] = at
             out = min(jump, out) + float(self.outside[t])
             best = cost + self.emit[t]
         return self._traced(best + chords.leave, out)
+
+    def _on(self, t: int, best: Array, step: Array) -> tuple[Indices, Array]:
+        """Staying, going on and skipping: how each chord is best come to, and the cost."""
+        for k in range(1, min(_MOST_SKIPPED + 2, len(self.chords))):
+            np.add(best[:-k], step[k - 1, k:], out=self.moves[k, k:])
+        self.moves[_STAY] = best + self.stay[t] - self.missing[t]  # what it lacks came before
+        how = self.moves.argmin(0)
+        return how, self.moves[how, self.every]
+
+    def _enter(self, jump: float, out: float, inside: bool, how: Indices, cost: Array) -> None:
+        """From anywhere to anywhere; to a stanza's beginning only from outside (`_anew`)."""
+        entered = self.chords.enter + jump
+        entered[self.firsts] = self.chords.enter[self.firsts] + out
+        cheaper = entered < cost
+        how[cheaper] = _JUMP if inside else _ENTER
+        how[self.firsts[cheaper[self.firsts]]] = _ENTER
+        np.minimum(cost, entered, out=cost)
+
+    def _again(self, t: int, best: Array, how: Indices, cost: Array) -> None:
+        """A line begun again, from wherever in it the player stops."""
+        opens = self.chords.opens
+        stopped = (best + self.chords.stop)[self.chords.of_line]
+        back = stopped.argmin(1)
+        begun = stopped[self.lines, back] + self.pause
+        self.again_from[t] = opens + back
+        again = begun < cost[opens]
+        how[opens[again]] = _AGAIN
+        cost[opens[again]] = begun[again]
+
+    def _anew(self, t: int, best: Array, left: Array, how: Indices, cost: Array) -> None:
+        """The next stanza after the gap, or one broken off to begin again from its top."""
+        ended = best[self.ends] + self.gaps[t]
+        at_end = int(ended.argmin())
+        left[self.ends] = np.inf
+        inner = int(left.argmin())
+        from_top = float(left[inner]) + self.pause
+        in_time = float(ended[at_end]) <= from_top
+        self.anew_from[t] = self.ends[at_end] if in_time else inner
+        anew = min(from_top, float(ended[at_end])) + self.chords.enter[self.firsts]
+        new = anew < cost[self.firsts]
+        how[self.firsts[new]] = _ANEW
+        cost[self.firsts[new]] = anew[new]
 
     def _traced(self, best: Array, out: float) -> Path:
         steps: list[Step] = []
