@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
@@ -18,6 +19,7 @@ import numpy.typing as npt
 from suspirium.tables import load
 from suspirium.take.expected import Chord, Way
 from suspirium.take.times import Pace, gap_costs, step_costs
+from suspirium.units import seconds_to_quarters
 
 Array = npt.NDArray[np.float64]
 Indices = npt.NDArray[np.intp]
@@ -60,7 +62,7 @@ class Chords:
             [i == len(way.chords) - 1 for way in ways for i in range(len(way.chords))]
         )
         self.onset_q = np.array([float(chord.onset_q) for chord in self.chords])
-        self.planned_q = np.concatenate([_planned_q(way) for way in ways])
+        self._ways = tuple(ways)
         self.must = np.zeros((len(self.chords), _PITCHES))
         self.may = np.zeros((len(self.chords), _PITCHES))
         for index, chord in enumerate(self.chords):
@@ -85,12 +87,16 @@ class Chords:
     def __len__(self) -> int:
         return len(self.chords)
 
-
-def _planned_q(way: Way) -> Array:
-    """When chords are planned, fermatas and stretches included, in quarters of the tempo."""
-    clock = way.clock
-    seconds = [clock.seconds(chord.onset_q) for chord in way.chords]
-    return np.array(seconds) * clock.quarter_bpm / 60.0
+    @cached_property
+    def planned_q(self) -> Array:
+        """When chords are planned, fermatas and stretches included, in quarters of the tempo."""
+        return np.array(
+            [
+                seconds_to_quarters(way.clock.seconds(chord.onset_q), way.clock.quarter_bpm)
+                for way in self._ways
+                for chord in way.chords
+            ]
+        )
 
 
 def _moved(rows: Array, by: int) -> Array:
@@ -152,7 +158,7 @@ class _Finder:
         self.ends, self.firsts = np.flatnonzero(chords.last), np.flatnonzero(chords.first)
         self.every, self.lines = np.arange(len(chords)), np.arange(len(chords.opens))
         self.moves = np.full((_MOST_SKIPPED + 2, len(chords)), np.inf)
-        self.gaps = gap_costs(chords.planned_q, chords.chords, self.ends, self.steps_s, pace)
+        self.gaps = gap_costs(chords, self.ends, self.steps_s, pace)
         self.came = np.zeros((count, len(chords)), dtype=np.int8)
         self.again_from = np.zeros((count, len(chords.opens)), dtype=np.int32)
         self.jump_from = np.zeros(count, dtype=np.int32)

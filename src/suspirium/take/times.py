@@ -41,18 +41,19 @@ def step_costs(chords: Chords, steps_s: Array, most: int, pace: Pace | None) -> 
     count = len(chords)
     missing = load("take").number("cost.missing") * chords.size
     plain = np.full((most, count), np.inf)
-    expected_q = np.ones((most, count))
-    ends = np.zeros((most, count), dtype=bool)
     skipped = np.zeros(count)
-    for k in range(1, min(most + 1, count)):
+    same = [chords.way[k:] == chords.way[:-k] for k in range(1, min(most + 1, count))]
+    for k, own in enumerate(same, 1):
         if k > 1:
             skipped[k:] += missing[1 : count - k + 1]
-        same = chords.way[k:] == chords.way[:-k]
-        plain[k - 1, k:] = np.where(same, skipped[k:], np.inf)
-        expected_q[k - 1, k:] = np.where(same, chords.planned_q[k:] - chords.planned_q[:-k], 1.0)
-        ends[k - 1, k:] = chords.ends_line[:-k]
+        plain[k - 1, k:] = np.where(own, skipped[k:], np.inf)
     if pace is None:
         return np.broadcast_to(plain, (len(steps_s), *plain.shape))
+    expected_q = np.ones((most, count))
+    ends = np.zeros((most, count), dtype=bool)
+    for k, own in enumerate(same, 1):
+        expected_q[k - 1, k:] = np.where(own, chords.planned_q[k:] - chords.planned_q[:-k], 1.0)
+        ends[k - 1, k:] = chords.ends_line[:-k]
     return plain + _timing(expected_q, ends, steps_s, pace)
 
 
@@ -70,18 +71,14 @@ def _timing(expected_q: Array, ends: npt.NDArray[np.bool_], steps_s: Array, pace
 
 
 def gap_costs(
-    planned_q: Array,
-    chords: Sequence[Chord],
-    last: npt.NDArray[np.intp],
-    steps_s: Array,
-    pace: Pace | None,
+    chords: Chords, last: npt.NDArray[np.intp], steps_s: Array, pace: Pace | None
 ) -> Array:
     """What it costs that the next stanza begins `steps_s` after the last chord of a way, of
     shape (steps, ways); `last` are those chords."""
     if pace is None:
         return np.zeros((len(steps_s), len(last)))
-    closing = [closing_chord(chords, int(end)) for end in last]
-    expected_q = pace.gap_q - (planned_q[last] - planned_q[closing])
+    closing = [closing_chord(chords.chords, int(end)) for end in last]
+    expected_q = pace.gap_q - (chords.planned_q[last] - chords.planned_q[closing])
     return gap_cost(steps_s[:, None], expected_q[None, :], pace)
 
 
