@@ -79,17 +79,34 @@ def praise(measures: Measures) -> tuple[str, ...]:
     stanzas = [tempo.quarter_bpm for tempo in measures.tempos if tempo.stanza]
     if len(stanzas) > 1 and "tempo" not in heavy and max(stanzas) <= (1 + noticed) * min(stanzas):
         held.append(f"Every stanza had the same tempo, {_from_to(stanzas)} quarters a minute.")
-    if measures.line_ends and "added" not in heavy:
+    sure = load("take").number("advice.praised_confidence")
+    if (
+        measures.line_ends
+        and all(end.confidence >= sure for end in measures.line_ends)
+        and ("added" not in heavy)
+    ):
         held.append("No beat was added or lost at any line end.")
-    planned = [
-        end for end in measures.line_ends if end.planned_silence_s > 0 and isfinite(end.silence_s)
-    ]
-    if planned and "lift" not in heavy:
-        shortest = min(end.silence_s for end in planned)
-        held.append(f"Every planned breath was there, {shortest:.2f} s and more.")
+    if "lift" not in heavy:
+        held += _breaths(measures.line_ends)
     if "touch" not in heavy and (text := together(measures.touches)):
         held.append(text)
     return tuple(held)
+
+
+def _breaths(ends: Sequence[LineEnd]) -> Iterator[str]:
+    """Praise for the planned breaths, of those that are told."""
+    planned = [end for end in ends if end.planned_silence_s > 0]
+    told = [end.silence_s for end in planned if isfinite(end.silence_s)]
+    if not told:
+        return
+    at_least = f"{min(told):.2f} s and more"
+    if len(told) == len(planned):
+        yield f"Every planned breath was there, {at_least}."
+    else:
+        yield (
+            f"Of {len(planned)} planned breaths {len(told)} could be told, and "
+            f"{'that one was' if len(told) == 1 else 'all of them were'} there, {at_least}."
+        )
 
 
 def _findings(measures: Measures) -> Iterator[Finding]:
@@ -215,13 +232,19 @@ def _uneven(measures: Measures) -> Iterator[Finding]:
     if not measures.tempos:
         return
     noticed = 100 * table.number("tempo.jnd")
-    worst = max(measures.tempos, key=lambda tempo: tempo.steadiness_percent)
+    worst = max(measures.tempos, key=_surely_uneven)
     yield Finding(
         "uneven",
-        worst.steadiness_percent / (table.number("advice.uneven") * noticed),
+        _surely_uneven(worst) / (table.number("advice.uneven") * noticed),
         f"Keep the pulse even, most of all in {_in_stanzas([worst.stanza])}: its beats varied by "
         f"{worst.steadiness_percent:.1f} %, a listener notices {noticed:g} %.",
     )
+
+
+def _surely_uneven(tempo: StanzaTempo) -> float:
+    """Variation of the pulse, in percent, less its standard error."""
+    error = tempo.steadiness_error_percent
+    return tempo.steadiness_percent - (error if isfinite(error) else 0.0)
 
 
 def _tempo(measures: Measures) -> Iterator[Finding]:

@@ -6,6 +6,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
+from math import hypot
 from statistics import median
 
 import numpy as np
@@ -25,12 +26,16 @@ _SETTLED = 1e-4  # changes of weights that make none in what is told
 
 @dataclass(frozen=True, slots=True)
 class Beat:
-    """A chord as played: its place in its way, its played quarter, its onset in seconds."""
+    """A chord as played: its place in its way, its played quarter, its onset in seconds, the
+    standard error of that (0: keys tell it themselves) and the probability that it was about
+    then at all."""
 
     chord: int
     played_q: float
     phrase: int
     onset_s: float
+    error_s: float = 0.0
+    sure: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,15 +78,29 @@ def quarter_s(row: Sequence[Beat], restarted: Collection[int] = ()) -> float | N
     return sum(after.onset_s - before.onset_s for before, after in pairs) / played_q
 
 
-def pulse_lengths(
-    row: Sequence[Beat], restarted: Collection[int] = ()
-) -> tuple[Array, Array, Array]:
-    """The intervals inside lines: where (played quarters), seconds a quarter, quarters long."""
+@dataclass(frozen=True, slots=True)
+class PulseLengths:
+    """The intervals inside lines: where (played quarters) and how long (quarters) they are,
+    seconds a quarter with their standard errors, and how probably these are right."""
+
+    at_q: Array
+    long_q: Array
+    pace_s: Array
+    error_s: Array
+    sure: Array
+
+
+def pulse_lengths(row: Sequence[Beat], restarted: Collection[int] = ()) -> PulseLengths:
+    """The intervals inside lines; `restarted` are chords before which the player had stopped."""
     pairs = list(_inside(row, restarted))
-    at_q = np.array([(a.played_q + b.played_q) / 2 for a, b in pairs])
     long_q = np.array([b.played_q - a.played_q for a, b in pairs])
-    pace_s = np.array([b.onset_s - a.onset_s for a, b in pairs]) / long_q
-    return at_q, pace_s, long_q
+    return PulseLengths(
+        np.array([(a.played_q + b.played_q) / 2 for a, b in pairs]),
+        long_q,
+        np.array([b.onset_s - a.onset_s for a, b in pairs]) / long_q,
+        np.array([hypot(a.error_s, b.error_s) for a, b in pairs]) / long_q,
+        np.array([a.sure * b.sure for a, b in pairs]),
+    )
 
 
 def _inside(row: Sequence[Beat], restarted: Collection[int]) -> list[tuple[Beat, Beat]]:

@@ -10,12 +10,13 @@ import numpy as np
 from suspirium.plan.model import LeadingPlan
 from suspirium.tables import load
 from suspirium.take.expected import Way
-from suspirium.take.pace import Array, Beat, pulse_lengths, quarter_s
+from suspirium.take.pace import Array, Beat, PulseLengths, pulse_lengths, quarter_s
 from suspirium.take.report import LineEnd, PulsePoint, StanzaTempo
 
 _SECONDS = 60.0
 _PERCENT = 100.0
 _LAGS = 4  # intervals over which a late chord is made up for
+_STEP = 0.001  # unevennesses weighed lie so far apart
 _LEAST = 3  # intervals: two are always on a line
 
 
@@ -27,16 +28,19 @@ def stanza_tempo(
 
     Errors are those of a mean and of a straight line's slope where neighbouring intervals
     depend on each other: a late chord makes one longer and the next one shorter (Newey & West
-    1987); that of the steadiness is a standard deviation's with normal deviations.
+    1987). Intervals that are badly heard count less.
     """
     length_s = quarter_s(row, restarted)
-    at_q, lengths_s, weights = pulse_lengths(row, restarted)
+    seen = pulse_lengths(row, restarted)
+    at_q, lengths_s = seen.at_q, seen.pace_s
     if length_s is None or len(at_q) < _LEAST:
         return None
+    usual_s = load("take").number("tempo.jnd") * length_s
+    weights = seen.long_q * seen.sure / (1 + (seen.error_s / usual_s) ** 2)
     slope, middle = _line(at_q, lengths_s, weights)
     trend = middle + slope * (at_q - np.average(at_q, weights=weights))
     uneven = lengths_s / trend - 1
-    spread = float(np.sqrt(np.average(uneven**2, weights=weights)))
+    spread, spread_error = _unevenness(seen, uneven, seen.error_s / trend)
     span_q = float(at_q.max() - at_q.min())
     away_q = at_q - np.average(at_q, weights=weights)
     shares = weights / weights.sum()
@@ -51,8 +55,32 @@ def stanza_tempo(
         drift_error_percent=_PERCENT * span_q * _standard_error(uneven * shares * away_q / square)
         if square
         else nan,
-        steadiness_error_percent=_PERCENT * spread / sqrt(2 * len(at_q)),
+        steadiness_error_percent=_PERCENT * spread_error,
     )
+
+
+def _unevenness(seen: PulseLengths, uneven: Array, errors: Array) -> tuple[float, float]:
+    """The standard deviation of normal deviations that are seen with these standard errors,
+    and its own standard error.
+
+    Without errors it is that of the deviations, each weighing as long as it lasts. With them
+    every size is weighed by how likely the deviations are with it, those of short intervals
+    as much larger as that weighing supposes (each size as probable before); some may be astray
+    altogether.
+    """
+    if not errors.any():
+        spread = float(np.sqrt(np.average(uneven**2, weights=seen.long_q)))
+        return spread, spread / sqrt(2 * len(uneven))
+    most = load("take").number("tempo.unevenness_most")
+    larger = np.sqrt(seen.long_q.mean() / seen.long_q)
+    sizes = np.arange(_STEP, most, _STEP)
+    variance = (sizes[:, None] * larger) ** 2 + errors**2
+    near = np.exp(-(uneven**2) / (2 * variance)) / np.sqrt(2 * np.pi * variance)
+    told = np.log(seen.sure * near + (1 - seen.sure) / (2 * most * larger)).sum(1)
+    chance = np.exp(told - told.max())
+    chance /= chance.sum()
+    spread = float(chance @ sizes)
+    return spread, float(np.sqrt(chance @ (sizes - spread) ** 2))
 
 
 def _standard_error(parts: Array) -> float:

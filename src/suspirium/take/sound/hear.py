@@ -81,7 +81,7 @@ def hear(sound: Floats, ways: Sequence[Way], quarter_s: float, closing_q: float)
         spread = table.number("sound.spread")
         if learn:
             templates = _learnt(features, level, segments, templates, sounding(ways))
-    segments = _of_the_hymn(chords, segments, quarter_s)
+    segments = of_the_hymn(chords, segments, quarter_s)
     course = _course(chords, segments, quarter_s)
     return Heard(segments, cents, rt_s, quarter_s, course, transposed)
 
@@ -107,7 +107,7 @@ def _some(features: Floats) -> Floats:
     return features[:: max(1, len(features) // int(load("take")["sound.transposed_frames"]))]
 
 
-def _of_the_hymn(
+def of_the_hymn(
     chords: Chords, segments: Sequence[Segment], quarter_s: float
 ) -> tuple[Segment, ...]:
     """The segments without the runs of chords before, between and after the hymn that do not

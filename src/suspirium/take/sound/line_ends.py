@@ -23,6 +23,8 @@ from suspirium.take.sound.played import HeardPass
 from suspirium.take.sound.releases import Release, Standing, releases
 from suspirium.take.sound.templates import sounding
 
+COVERED = "the room or the singing covers it"
+
 
 @dataclass(frozen=True, slots=True)
 class _Last:
@@ -72,7 +74,7 @@ def _why(way: Way, stanza: int, index: int) -> str:
     holders = way.holders(stanza, index)
     if holders:
         return held_on_text(holders, index, stanza)
-    return f"the lift of line {index + 1} in stanza {stanza}: the room covers it"
+    return f"the lift of line {index + 1} in stanza {stanza}: {COVERED}"
 
 
 class _Lines:
@@ -154,7 +156,7 @@ def heard_gaps(
     that can't be told."""
     gaps = list(_gaps(plan, played, heard, sound))
     return gaps, [
-        f"the silence before stanza {gap.after_stanza + 1}: the room covers it"
+        f"the silence before stanza {gap.after_stanza + 1}: {COVERED}"
         for gap in gaps
         if not isfinite(gap.silence_s)
     ]

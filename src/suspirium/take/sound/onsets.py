@@ -26,10 +26,13 @@ _TINY = 1e-14
 
 @dataclass(frozen=True, slots=True)
 class Onset:
-    """Seconds at which a chord began, and their standard error."""
+    """Seconds at which a chord began, and their standard error; the probability that it was
+    about then, and the standard error if it was."""
 
     at_s: float
     error_s: float
+    sure: float
+    near_error_s: float
 
 
 def onset(
@@ -146,5 +149,8 @@ def _middle(times_s: Array, told: Array) -> Onset:
     chance = np.exp(told - told.max())
     chance /= chance.sum()
     near = np.abs(times_s - times_s[chance.argmax()]) < load("take").number("sound.about_s") / 2
-    at_s = float(chance[near] @ times_s[near] / chance[near].sum())
-    return Onset(at_s, float(np.sqrt(chance @ (times_s - at_s) ** 2)))
+    sure = float(chance[near].sum())
+    at_s = float(chance[near] @ times_s[near]) / sure
+    square = (times_s - at_s) ** 2
+    near_s = np.sqrt(chance[near] @ square[near] / sure)
+    return Onset(at_s, float(np.sqrt(chance @ square)), sure, float(near_s))

@@ -59,7 +59,7 @@ def heard_passes(
         entering = [key.midi + heard.transposed for key in chords.chords[segment.chord].keys]
         before = [k + heard.transposed for k in keys[kept[index - 1].chord]] if index else []
         fine = onset(sound, near_s, entering, before, heard.tuning_cents, heard.rt_s)
-        onsets.append(fine or Onset(near_s, unsure_s))
+        onsets.append(fine or Onset(near_s, unsure_s, 1.0, unsure_s))
     first = 0 if found.introduction else 1
     everything = [*([found.introduction] if found.introduction else []), *found.stanzas]
     return [
@@ -79,6 +79,8 @@ def _heard_pass(
             broadened_q(way.clock, chords.chords[chord].onset_q),
             chords.chords[chord].phrase,
             began.at_s,
+            began.near_error_s,
+            began.sure,
         )
         for chord, began in steps
     )

@@ -1,0 +1,97 @@
+"""What is said of recordings of which only a part can be told."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import isfinite, nan
+
+import numpy as np
+import pytest
+
+from suspirium.desk.planning import plan_file
+from suspirium.render.take_json import take_values
+from suspirium.render.take_plots import gap_plot
+from suspirium.render.take_text import take_text
+from suspirium.take.advice import Measures, praise
+from suspirium.take.expected import ways
+from suspirium.take.path import Chords
+from suspirium.take.report import Gap
+from suspirium.take.sound.bands import FRAME_S, RATE
+from suspirium.take.sound.follow import OUTSIDE, SILENCE, Segment
+from suspirium.take.sound.hear import of_the_hymn
+from suspirium.take.sound.listen import listen
+from tests.conftest import PARISH
+from tests.playing import Playing, play
+from tests.sounding import Hall, sound
+
+PLAN = plan_file(PARISH / "fallowmere.abc")
+
+
+def test_a_pause_between_two_lines_is_no_end_of_the_hymn() -> None:
+    chords = Chords(ways(PLAN))
+    count = int(chords.last.argmax()) + 1
+    steps = np.append(np.diff(chords.onset_q[:count]), 2.0)
+    segments, at = [], 0
+    for turn in range(2):
+        for chord in range(count):
+            if chord == count - 4:  # a cough before the last four chords
+                segments.append(Segment(at, at + 30, OUTSIDE))
+                at += 30
+            jumped = chord in (0, count - 4)
+            stop = at + round(0.5 * float(steps[chord]) / FRAME_S)
+            segments.append(Segment(at, stop, chord, jumped))
+            at = stop
+        segments.append(Segment(at, at + 100, SILENCE if turn else OUTSIDE))
+        at += 100
+    kept = of_the_hymn(chords, segments, 0.5)
+    assert [s.chord for s in kept if s.chord >= 0] == 2 * list(range(count))
+    assert sum(s.jumped for s in kept) == 2
+
+
+def test_praise_of_breaths_says_how_many_could_be_told() -> None:
+    played = play(PLAN, Playing(seed=2, stanzas=2))
+    report = listen(PLAN, sound(played.notes, Hall(rt_s=1.0)).astype(np.float32))
+    ends = [end for end in report.line_ends if end.planned_silence_s > 0]
+    assert len(ends) > 2
+    assert all(isfinite(end.silence_s) for end in ends)
+    whole = praise(Measures(PLAN, report.tempos, ends, report.gaps, ()))
+    assert any(text.startswith("Every planned breath was there") for text in whole)
+    untold = [replace(end, silence_s=nan, hold_s=nan) for end in ends[1:]]
+    one = praise(Measures(PLAN, report.tempos, [ends[0], *untold], report.gaps, ()))
+    assert any(f"Of {len(ends)} planned breaths 1 could be told" in text for text in one)
+    assert not any("Every planned breath" in text for text in one)
+    unsure = [replace(end, confidence=0.6) for end in ends]
+    assert any("No beat was added" in text for text in whole)
+    assert not any(
+        "No beat was added" in text
+        for text in praise(Measures(PLAN, report.tempos, unsure, report.gaps, ()))
+    )
+
+
+def test_a_silence_that_is_not_heard_is_left_out_everywhere() -> None:
+    played = play(PLAN, Playing(seed=2, stanzas=3))
+    report = listen(PLAN, sound(played.notes, Hall(rt_s=1.0)).astype(np.float32))
+    assert all(gap.silence_error_s > 0 for gap in report.gaps)
+    first = replace(report.gaps[0], silence_s=nan, silence_error_s=nan)
+    covered = replace(report, gaps=(first, *report.gaps[1:]))
+    told = take_values(covered, "take.wav")["gaps"]
+    assert told[0]["silence_s"] is None
+    assert told[1]["silence_s"] == pytest.approx(report.gaps[1].silence_s, abs=0.001)
+    lines = " ".join(take_text(covered).split())
+    assert lines.count("of silence") == len(report.gaps) - 1
+    assert "nan" not in lines
+    assert gap_plot(covered) is not None
+
+
+def test_loud_noise_hides_the_silence_of_a_gap() -> None:
+    played = play(PLAN, Playing(seed=2, stanzas=2))
+    clear, noisy = (
+        listen(PLAN, sound(played.notes, Hall(rt_s=1.0, noise_db=db), RATE).astype(np.float32))
+        for db in (-50.0, 3.0)
+    )
+    assert isfinite(clear.gaps[0].silence_s)
+    gap: Gap = noisy.gaps[0]
+    if isfinite(gap.silence_s):
+        assert abs(gap.silence_s - clear.gaps[0].silence_s) < 4 * gap.silence_error_s
+    else:
+        assert any("silence before stanza 2" in text for text in noisy.not_measured)
