@@ -155,7 +155,7 @@ class _Finder:
         late = self.steps_s > table["cluster.most_s"]
         self.stay = table["cost.stay"] + np.where(late, table["cost.stay_late"], 0.0)
         self.pause = table.number("cost.pause")
-        self.ends, self.firsts = np.flatnonzero(chords.last), np.flatnonzero(chords.first)
+        self.ends, self.firsts = _at_ends(chords), np.flatnonzero(chords.first)
         self.every, self.lines = np.arange(len(chords)), np.arange(len(chords.opens))
         self.moves = np.full((_MOST_SKIPPED + 2, len(chords)), np.inf)
         self.gaps = gap_costs(chords, self.ends, self.steps_s, pace)
@@ -256,6 +256,16 @@ class _Finder:
                     how, OUTSIDE
                 )
         return Path(tuple(reversed(steps)), cost)
+
+
+def _at_ends(chords: Chords) -> Indices:
+    """The last chords of ways and the few before them: a stanza may lose its last ones."""
+    near = int(load("take")["pass.most_lost"])
+    ends = np.flatnonzero(chords.last)
+    every = (ends[:, None] - np.arange(near + 1)).ravel()
+    same = chords.way[np.maximum(every, 0)] == np.repeat(chords.way[ends], near + 1)
+    found: Indices = np.unique(every[same & (every >= 0)])
+    return found
 
 
 def _emissions(chords: Chords, rows: Array) -> tuple[Array, Array]:

@@ -73,20 +73,32 @@ def _timing(expected_q: Array, ends: npt.NDArray[np.bool_], steps_s: Array, pace
 def gap_costs(
     chords: Chords, last: npt.NDArray[np.intp], steps_s: Array, pace: Pace | None
 ) -> Array:
-    """What it costs that the next stanza begins `steps_s` after the last chord of a way, of
-    shape (steps, ways); `last` are those chords."""
+    """What it costs that the next stanza begins `steps_s` after one of the `last` chords of a
+    way, of shape (steps, last): what is lost of the stanza, and with a pace, the time."""
+    lost = np.array([chords.size[chord + 1 : _end(chords, chord) + 1].sum() for chord in last])
+    lost *= load("take").number("cost.missing")
     if pace is None:
-        return np.zeros((len(steps_s), len(last)))
+        return np.broadcast_to(lost, (len(steps_s), len(last)))
     closing = [closing_chord(chords.chords, int(end)) for end in last]
     expected_q = pace.gap_q - (chords.planned_q[last] - chords.planned_q[closing])
-    return gap_cost(steps_s[:, None], expected_q[None, :], pace)
+    return lost + gap_cost(steps_s[:, None], expected_q[None, :], pace)
+
+
+def _end(chords: Chords, chord: int) -> int:
+    """The last chord of the way of this one."""
+    return chord + int(np.argmax(chords.last[chord:]))
 
 
 def closing_chord(chords: Sequence[Chord], chord: int) -> int:
-    """The chord of the melody's last note in the line of `chord`, if it is not after that."""
+    """The chord of the melody's last note in the line of `chord`; itself where there is none."""
     line = chords[chord].phrase
-    own = (i for i in range(chord, -1, -1) if chords[i].closes and chords[i].phrase == line)
-    return next(own, chord)
+    for way_on in (range(chord, -1, -1), range(chord + 1, len(chords))):
+        for index in way_on:
+            if chords[index].phrase != line:
+                break
+            if chords[index].closes:
+                return index
+    return chord
 
 
 def gap_cost(gap_s: Array, expected_q: Array, pace: Pace) -> Array:

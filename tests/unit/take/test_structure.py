@@ -139,3 +139,22 @@ def test_where_both_are_about_as_likely_the_report_says_so(plan: LeadingPlan) ->
     assert sure.introduction_found
     assert sure.remarks == ()
     assert heard(plan, [(0, 3, gap), (0, 3, gap), (0, 3, gap)]).remarks == ()
+
+
+@pytest.mark.parametrize("pickup", ["C", "F"])
+def test_a_stanza_that_loses_its_last_note_is_a_stanza(tmp_path: Path, pickup: str) -> None:
+    """Of one voice alone, also where the next stanza begins with the note that was lost."""
+    score = tmp_path / "pickup.abc"
+    text = (PARISH / "fallowmere.abc").read_text("utf-8")
+    score.write_text(text.replace("[V: S] C |", f"[V: S] {pickup} |"))
+    plan = plan_file(score)
+    played = play(plan, Playing(seed=3, voices=frozenset(["soprano"])))
+    last = max(Fraction(str(key[1])) for key in played.names if key is not None)
+    kept = [
+        note
+        for note, key in zip(played.notes, played.names, strict=True)
+        if key is None or (key[0], Fraction(str(key[1]))) != (1, last)
+    ]
+    report = listen(plan, Take(tuple(kept)))
+    assert report.stanzas_found == len(plan.stanza_numbers)
+    assert (report.introduction_found, report.restarts) == (False, ())
