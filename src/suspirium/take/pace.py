@@ -165,6 +165,12 @@ class _Fit:
         )
 
 
+def _heard(chords: Sequence[Beat]) -> Array:
+    """How much each chord counts by how well it was heard: 1 for keys."""
+    usual_s = load("take").number("tempo.usual_error_s")
+    return np.array([b.sure / (1 + (b.error_s / usual_s) ** 2) for b in chords])
+
+
 def _median(values: Array) -> float:
     """The median of a few values, quicker than for any number of axes."""
     ordered = np.sort(values)
@@ -174,7 +180,8 @@ def _median(values: Array) -> float:
 
 def _parallel(near: Sequence[Beat], far: Sequence[Beat]) -> _Fit:
     """Least squares with Huber's weights (Huber 1964, Robust estimation of a location
-    parameter): one slope from both rows, each around its own weighted mean."""
+    parameter): one slope from both rows, each around its own weighted mean. Chords that are
+    badly heard count less."""
     rows = [
         (np.array([b.played_q for b in row]), np.array([b.onset_s for b in row]))
         for row in (near, far)
@@ -182,7 +189,7 @@ def _parallel(near: Sequence[Beat], far: Sequence[Beat]) -> _Fit:
     (near_q, near_s), (far_q, far_s) = rows
     table = load("take")
     huber, least_s = table.number("tempo.huber"), table.number("tempo.least_spread_s")
-    weights = np.ones(len(near_q) + len(far_q))
+    weights = heard = _heard((*near, *far))
     for _ in range(_ROUNDS):
         own, other = weights[: len(near_q)], weights[len(near_q) :]
         near_sum, far_sum = float(own.sum()), float(other.sum())
@@ -196,7 +203,10 @@ def _parallel(near: Sequence[Beat], far: Sequence[Beat]) -> _Fit:
         residual = apart_s - slope_s * apart_q
         away = np.abs(residual)
         spread_s = max(least_s, 1.4826 * _median(away))
-        before, weights = weights, np.minimum(1.0, huber * spread_s / np.maximum(away, 1e-9))
+        before, weights = (
+            weights,
+            heard * np.minimum(1.0, huber * spread_s / np.maximum(away, 1e-9)),
+        )
         if np.abs(weights - before).max() < _SETTLED:
             break
     free = max(1, len(weights) - 3)
