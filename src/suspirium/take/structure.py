@@ -150,7 +150,8 @@ class _Costs:
         opens = bool(self.chords.chords[run.first].opens)
         in_first = self.chords.chords[run.first].phrase == 0
         at_end = self._at_end(before.last)
-        anew = gap + (0.0 if in_first else table.number("structure.late_line"))
+        late = "structure.late_line" if opens else "structure.late_anew"
+        anew = gap + (0.0 if in_first else table.number(late))
         if state == "introduction":
             back = self._back(index) if run.first <= before.last else 0.0
             yield "introduction", 0.0 if self._planned(run) else self._introduces(run) + back

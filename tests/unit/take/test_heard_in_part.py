@@ -95,3 +95,19 @@ def test_loud_noise_hides_the_silence_of_a_gap() -> None:
         assert abs(gap.silence_s - clear.gaps[0].silence_s) < 4 * gap.silence_error_s
     else:
         assert any("silence before stanza 2" in text for text in noisy.not_measured)
+
+
+def test_an_echo_of_the_last_chord_is_no_other_stanza() -> None:
+    chords = Chords(ways(PLAN))
+    count = int(chords.last.argmax()) + 1
+    steps = np.append(np.diff(chords.onset_q[:count]), 2.0)
+    segments, at = [], 0
+    for chord in range(count):
+        stop = at + round(0.5 * float(steps[chord]) / FRAME_S)
+        segments.append(Segment(at, stop, chord, chord == 0))
+        at = stop
+    segments.append(Segment(at, at + 20, SILENCE))
+    segments.append(Segment(at + 20, at + 50, count - 1, True))
+    segments.append(Segment(at + 50, at + 150, SILENCE))
+    kept = of_the_hymn(chords, segments, 0.5)
+    assert [s.chord for s in kept if s.chord >= 0] == list(range(count))

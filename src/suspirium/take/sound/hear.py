@@ -127,9 +127,16 @@ def of_the_hymn(
 
 def _resumed(segments: Sequence[Segment]) -> list[Segment]:
     """The segments with what lies outside taken for a pause where the hymn goes on after it
-    just where it had stopped."""
+    just where it had stopped; and for silence a chord heard once more after it had ended, by
+    itself: its echo."""
     found = list(segments)
     chords = [at for at, segment in enumerate(found) if segment.chord >= 0]
+    for index in range(1, len(chords)):
+        before, at = chords[index - 1 : index + 1]
+        alone = index + 1 == len(chords) or found[chords[index + 1]].jumped
+        if alone and found[at].jumped and found[at].chord == found[before].chord:
+            found[at] = replace(found[at], chord=SILENCE)
+    chords = [at for at in chords if found[at].chord >= 0]
     for before, after in pairwise(chords):
         if found[before].chord + 1 != found[after].chord:
             continue
