@@ -72,7 +72,8 @@ def praise(measures: Measures) -> tuple[str, ...]:
         held.append(f"The stanza gap was the same every time, to {spread_s:.2f} s.")
     steady = max((tempo.steadiness_percent for tempo in measures.tempos), default=0.0)
     noticed = load("take").number("tempo.jnd")
-    if measures.tempos and not heavy & {"drift", "tempo"} and steady <= 100 * noticed:
+    surely = all(_steady_at_most(tempo) <= 100 * noticed for tempo in measures.tempos)
+    if measures.tempos and not heavy & {"drift", "tempo"} and surely:
         held.append(
             f"The pulse was kept: its beats varied by {steady:.1f} % at most, which nobody notices."
         )
@@ -239,6 +240,12 @@ def _uneven(measures: Measures) -> Iterator[Finding]:
         f"Keep the pulse even, most of all in {_in_stanzas([worst.stanza])}: its beats varied by "
         f"{worst.steadiness_percent:.1f} %, a listener notices {noticed:g} %.",
     )
+
+
+def _steady_at_most(tempo: StanzaTempo) -> float:
+    """Variation of the pulse, in percent, and its standard error."""
+    error = tempo.steadiness_error_percent
+    return tempo.steadiness_percent + (error if isfinite(error) else 0.0)
 
 
 def _surely_uneven(tempo: StanzaTempo) -> float:
