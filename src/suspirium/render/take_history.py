@@ -46,6 +46,9 @@ def figures_of(values: Mapping[str, Any], made_at: datetime, name: str) -> Figur
         added=sum(abs(end["added_q"]) >= table.number("added.least_q") for end in ends),
         line_ends=len(ends),
         faults=None if notes is None else notes["wrong"] + notes["missing"],
+        steadiness_error_percent=(
+            median(t.get("steadiness_error_percent") or 0.0 for t in tempos) if tempos else 0.0
+        ),
     )
 
 

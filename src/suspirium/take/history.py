@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from math import hypot
 from typing import Literal
 
 from suspirium.tables import load
@@ -18,8 +19,9 @@ class Figures:
     """What of a take is looked back on; None where it was not measured.
 
     `gap_spread_s` is the longest stanza gap less the shortest, `gap_error_s` its standard
-    error; `short_breaths` of the planned `breaths` were too short; `added` of the `line_ends`
-    had a beat more or less; `faults` are wrong and missing notes.
+    error, `steadiness_error_percent` the steadiness'; `short_breaths` of the planned `breaths`
+    were too short; `added` of the `line_ends` had a beat more or less; `faults` are wrong and
+    missing notes.
     """
 
     made_at: datetime
@@ -33,6 +35,7 @@ class Figures:
     added: int
     line_ends: int
     faults: int | None
+    steadiness_error_percent: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +78,9 @@ def _made_at(one: Figures) -> datetime:
 def _changes(before: Figures, now: Figures) -> list[Change]:
     """Each figure that both takes have; a smaller one is always the better one."""
     table = load("take")
-    error_s = table.number("history.errors") * (before.gap_error_s**2 + now.gap_error_s**2) ** 0.5
+    errors = table.number("history.errors")
+    error_s = errors * hypot(before.gap_error_s, now.gap_error_s)
+    uneven = errors * hypot(before.steadiness_error_percent, now.steadiness_error_percent)
     rows: list[tuple[Kind, float | None, float | None, float]] = [
         (
             "gap",
@@ -87,7 +92,7 @@ def _changes(before: Figures, now: Figures) -> list[Change]:
             "steadiness",
             before.steadiness_percent,
             now.steadiness_percent,
-            table.number("history.steadiness_percent"),
+            max(table.number("history.steadiness_percent"), uneven),
         ),
         ("breath", _share(before.short_breaths, before.breaths), _breaths(now), 0.0),
         ("added", _share(before.added, before.line_ends), _share(now.added, now.line_ends), 0.0),
