@@ -64,8 +64,8 @@ def listen_to(plan: LeadingPlan, path: Path) -> TakeReport:
     if not begins:
         raise TakeError("the take is an empty file; record it again")
     sound, remarks = _read_sound(path)
-    heard = listen_to_sound(plan, sound)
-    return replace(heard, remarks=remarks, planned_tempo=planned_tempo(plan))
+    heard = listen_to_sound(plan, sound, _introduction(plan))
+    return replace(heard, remarks=(*remarks, *heard.remarks), planned_tempo=planned_tempo(plan))
 
 
 def _introduction(plan: LeadingPlan) -> list[Stretch]:

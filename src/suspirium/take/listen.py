@@ -18,6 +18,7 @@ from suspirium.take.match import Match, match
 from suspirium.take.model import Take
 from suspirium.take.pace import beats
 from suspirium.take.part import Part
+from suspirium.take.remarks import filled_words, unsure_words
 from suspirium.take.report import Gap, LineEnd, NoteFault, Restart, TakeReport
 from suspirium.take.structure import Stretch
 from suspirium.take.tempo import pulse_points, stanza_tempo
@@ -88,7 +89,7 @@ def listen(plan: LeadingPlan, take: Take, introduction: Sequence[Stretch] = ()) 
         touches=tuple(measures.touches),
         not_measured=(
             *_of_the_part(plan, found, gaps),
-            *(f"the gap after {_after(stanza)}: something was played there" for stanza in filled),
+            *map(filled_words, filled),
             *(
                 f"the pulse of stanza {stanza} against the plan: something was begun again in it"
                 for (stanza, _, _), again in zip(played, restarted, strict=True)
@@ -100,22 +101,12 @@ def listen(plan: LeadingPlan, take: Take, introduction: Sequence[Stretch] = ()) 
         praise=praise(measures),
         voices_played=_played_voices(plan, found),
         voices_left_out=_left_out(plan, found),
-        remarks=(*map(str, take.remarks), *_unsure(found)),
+        remarks=(
+            *map(str, take.remarks),
+            *unsure_words(found.unsure, found.introduction is not None),
+        ),
         planned_tempo=planned_tempo(plan),
     )
-
-
-def _unsure(found: Match) -> Iterator[str]:
-    """That a take can be understood in two ways, in words."""
-    if found.unsure and found.introduction is not None:
-        yield (
-            "what comes before stanza 1 is taken for an introduction; it may as well be a part of "
-            "the stanza that was begun again, or the end of a stanza"
-        )
-    elif found.unsure:
-        yield (
-            "what comes first is taken for a part of stanza 1; it may as well be an introduction"
-        )
 
 
 def _filled(found: Match, played: Sequence[tuple[int, Way, PlayedPass]]) -> Iterator[int]:
@@ -128,10 +119,6 @@ def _filled(found: Match, played: Sequence[tuple[int, Way, PlayedPass]]) -> Iter
         between = sum(from_s < notes[index].onset_s < until_s for index in found.outside)
         if stanza - 1 in found.interludes or between > load("take")["gap.stray"]:
             yield stanza
-
-
-def _after(stanza: int) -> str:
-    return f"stanza {stanza}" if stanza else "the introduction"
 
 
 def _played_voices(plan: LeadingPlan, found: Match) -> Part:

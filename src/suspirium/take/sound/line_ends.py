@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
@@ -150,11 +150,15 @@ def _line_end(plan: LeadingPlan, last: _Last, index: int, release: Release | Non
 
 
 def heard_gaps(
-    plan: LeadingPlan, played: Sequence[HeardPass], heard: Heard, sound: Floats
+    plan: LeadingPlan,
+    played: Sequence[HeardPass],
+    heard: Heard,
+    sound: Floats,
+    filled: Collection[int] = (),
 ) -> tuple[list[Gap], list[str]]:
-    """The gaps between two passes, each silence that of all keys; and in words the silences
-    that can't be told."""
-    gaps = list(_gaps(plan, played, heard, sound))
+    """The gaps between two passes, each silence that of all keys, those after `filled` ones
+    left out; and in words the silences that can't be told."""
+    gaps = [gap for gap in _gaps(plan, played, heard, sound) if gap.after_stanza not in filled]
     return gaps, [
         f"the silence before stanza {gap.after_stanza + 1}: {COVERED}"
         for gap in gaps

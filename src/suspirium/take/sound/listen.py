@@ -11,12 +11,15 @@ from suspirium.score.sounding import measure_at
 from suspirium.tables import load
 from suspirium.take.advice import Measures, advice, praise
 from suspirium.take.expected import Way, ways
+from suspirium.take.passes import Passes
 from suspirium.take.path import Chords
+from suspirium.take.remarks import filled_words, unsure_words
 from suspirium.take.report import Restart, TakeReport
 from suspirium.take.sound.bands import Floats
 from suspirium.take.sound.hear import Heard, hear
 from suspirium.take.sound.line_ends import heard_gaps, heard_line_ends
-from suspirium.take.sound.played import HeardPass, heard_passes
+from suspirium.take.sound.played import HeardPass, heard_passes, heard_structure
+from suspirium.take.structure import Stretch
 from suspirium.take.tempo import pulse_points, stanza_tempo
 from suspirium.units import quarters_to_seconds
 
@@ -29,23 +32,25 @@ NOT_FROM_SOUND = (
 @dataclass(frozen=True, slots=True)
 class HeardTake:
     """A recording followed through a plan's hymn: the ways known through it, what was heard,
-    and the times through."""
+    what it is put together to, and the times through."""
 
     known: tuple[Way, ...]
     heard: Heard
+    found: Passes
     played: tuple[HeardPass, ...]
 
 
-def listen(plan: LeadingPlan, sound: Floats) -> TakeReport:
+def listen(plan: LeadingPlan, sound: Floats, introduction: Sequence[Stretch] = ()) -> TakeReport:
     """What a recording did, measured against `plan`.
 
-    `sound` is mono at `suspirium.take.sound.bands.RATE`. Raises `TakeError` if nothing
+    `sound` is mono at `suspirium.take.sound.bands.RATE`; `introduction` are the stretches of
+    the score that the planned introduction plays, if any. Raises `TakeError` if nothing
     sounds in it or it is another hymn.
     """
-    return measured(plan, followed(plan, sound), sound)
+    return measured(plan, followed(plan, sound, introduction), sound)
 
 
-def followed(plan: LeadingPlan, sound: Floats) -> HeardTake:
+def followed(plan: LeadingPlan, sound: Floats, introduction: Sequence[Stretch] = ()) -> HeardTake:
     """The recording followed through the hymn, every chord's onset refined.
 
     Raises `TakeError` if nothing sounds in it or it is another hymn.
@@ -57,7 +62,10 @@ def followed(plan: LeadingPlan, sound: Floats) -> HeardTake:
     tempo, gap = plan.tempo.value, plan.gap.value
     heard = hear(sound, known, quarters_to_seconds(1, tempo.quarter_bpm), float(gap.hold_q))
     _refuse(plan, heard)
-    return HeardTake(known, heard, tuple(heard_passes(plan, Chords(known), known, heard, sound)))
+    chords = Chords(known)
+    found = heard_structure(plan, chords, heard, introduction)
+    played = heard_passes(plan, chords, known, heard, found, sound)
+    return HeardTake(known, heard, found, tuple(played))
 
 
 def measured(plan: LeadingPlan, take: HeardTake, sound: Floats) -> TakeReport:
@@ -65,7 +73,8 @@ def measured(plan: LeadingPlan, take: HeardTake, sound: Floats) -> TakeReport:
     tempo, gap = plan.tempo.value, plan.gap.value
     known, heard, played = take.known, take.heard, take.played
     ends, left_out = heard_line_ends(plan, known, played, heard, sound)
-    gaps, gaps_left_out = heard_gaps(plan, played, heard, sound)
+    filled = [one.number for one in played if one.number - 1 in take.found.interludes]
+    gaps, gaps_left_out = heard_gaps(plan, played, heard, sound, filled)
     tempos = [stanza_tempo(one.row, one.restarted, one.number) for one in played]
     measures = Measures(plan, [tempo for tempo in tempos if tempo is not None], ends, gaps, ())
     return TakeReport(
@@ -90,9 +99,10 @@ def measured(plan: LeadingPlan, take: HeardTake, sound: Floats) -> TakeReport:
         faults=(),
         restarts=tuple(_restarts(plan, played)),
         touches=(),
-        not_measured=(*NOT_FROM_SOUND, *left_out, *gaps_left_out),
+        not_measured=(*NOT_FROM_SOUND, *map(filled_words, filled), *left_out, *gaps_left_out),
         advice=advice(measures),
         praise=praise(measures),
+        remarks=tuple(unsure_words(take.found.unsure, take.found.introduction is not None)),
     )
 
 

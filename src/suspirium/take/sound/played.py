@@ -10,12 +10,15 @@ from suspirium.plan.model import LeadingPlan
 from suspirium.tables import load
 from suspirium.take.expected import Way, as_planned
 from suspirium.take.pace import Beat, broadened_q
-from suspirium.take.passes import Pass, passes
+from suspirium.take.passes import Pass, Passes, passes
 from suspirium.take.path import Chords, Path, Step
 from suspirium.take.sound.bands import FRAME_S, Floats
+from suspirium.take.sound.follow import Segment
 from suspirium.take.sound.hear import Heard
 from suspirium.take.sound.onsets import Onset, onset
 from suspirium.take.sound.templates import sounding
+from suspirium.take.structure import Planned, Stretch, Times, pieces
+from suspirium.take.times import Pace
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,13 +47,33 @@ class HeardPass:
         return next((error_s for beat, error_s in pairs if beat.chord == chord), nan)
 
 
+def heard_structure(
+    plan: LeadingPlan, chords: Chords, heard: Heard, introduction: Sequence[Stretch]
+) -> Passes:
+    """What the chords heard are put together to; `introduction` are the stretches of the score
+    that the planned one plays."""
+    kept = _chords_heard(heard)
+    path = Path(tuple(Step(segment.chord, segment.jumped) for segment in kept), 0.0)
+    planned = Planned(len(plan.stanza_numbers), pieces(chords, introduction))
+    pace = Pace(heard.quarter_s, float(plan.gap.value.onset_to_onset_q))
+    times = Times([segment.start * FRAME_S for segment in kept], pace)
+    return passes(chords, path, planned, times)
+
+
+def _chords_heard(heard: Heard) -> list[Segment]:
+    return [segment for segment in heard.segments if segment.chord >= 0]
+
+
 def heard_passes(
-    plan: LeadingPlan, chords: Chords, known: Sequence[Way], heard: Heard, sound: Floats
+    plan: LeadingPlan,
+    chords: Chords,
+    known: Sequence[Way],
+    heard: Heard,
+    found: Passes,
+    sound: Floats,
 ) -> list[HeardPass]:
     """The times through: the stanzas and perhaps an introduction."""
-    kept = [segment for segment in heard.segments if segment.chord >= 0]
-    path = Path(tuple(Step(segment.chord, segment.jumped) for segment in kept), 0.0)
-    found = passes(chords, path, len(plan.stanza_numbers))
+    kept = _chords_heard(heard)
     keys = sounding(known)
     unsure_s = load("take").number("sound.onset_spread_s")
     onsets: list[Onset] = []
