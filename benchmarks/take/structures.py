@@ -1,10 +1,12 @@
 """Prints how often the structure of a take is told: introductions, restarts, interludes.
 
-python benchmarks/take/structures.py [--half develop|report] [--planned] [--only NAME ...]
+python benchmarks/take/structures.py [--half develop|report] [--planned] [--sound]
+    [--only NAME ...]
 
 Simulated takes (`tests/playing.py`, 1 % wrong notes) are cut at their line ends and put
 together anew, with pauses as players make them. Told is the introduction, the number of
 stanzas, how often something was begun again, and after which stanzas an interlude was played.
+With `--sound` the takes are recorded in a diffuse hall of 2 s (`tests/sounding.py`).
 """
 
 from __future__ import annotations
@@ -18,12 +20,15 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 
+import numpy as np
+
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
 from benchmarks.take.evaluate import HYMNS, PARISH  # noqa: E402
 from benchmarks.take.halves import HALVES, half  # noqa: E402
 from tests.playing import Playing, play  # noqa: E402
+from tests.sounding import Hall, sound  # noqa: E402
 
 from suspirium.desk.planning import plan_file  # noqa: E402
 from suspirium.errors import TakeError  # noqa: E402
@@ -33,6 +38,8 @@ from suspirium.service.introductions import propose_introductions  # noqa: E402
 from suspirium.take.listen import _filled, _numbered  # noqa: E402
 from suspirium.take.match import match  # noqa: E402
 from suspirium.take.model import Take, TakeNote  # noqa: E402
+from suspirium.take.sound.bands import RATE  # noqa: E402
+from suspirium.take.sound.listen import followed  # noqa: E402
 from suspirium.take.structure import Stretch  # noqa: E402
 
 GAP = "gap"  # the stanza gap, a little uneven
@@ -168,6 +175,7 @@ def main() -> None:
     parser.add_argument("--every", type=int, default=1, help="take only every Nth hymn")
     parser.add_argument("--planned", action="store_true", help="tell the proposed introduction")
     parser.add_argument("--only", nargs="*", help="scenes with these words in their names")
+    parser.add_argument("--sound", action="store_true", help="record the takes in a hall")
     parser.add_argument("--alike", action="store_true", help="hymns with two lines alike only")
     given = parser.parse_args()
     folder = HYMNS if HYMNS.is_dir() else PARISH
@@ -186,7 +194,8 @@ def main() -> None:
             chance = random.Random(f"{name} {seed}")
             notes, truth = composed(plan, scene, seed, chance)
             count += 1
-            told = tell(plan, notes, _proposed(plan) if given.planned else [])
+            how = tell_sound if given.sound else tell
+            told = how(plan, notes, _proposed(plan) if given.planned else [])
             if told != truth:
                 wrong[name].append(f"{hymn[:40]}: {told}")
         every, right = every + count, right + count - len(wrong[name])
@@ -258,6 +267,23 @@ def tell(plan: LeadingPlan, notes: list[TakeNote], introduction: list[Stretch]) 
         len(found.stanzas),
         sum(len(one.restarts) for one in times),
         filled,
+    )
+
+
+def tell_sound(
+    plan: LeadingPlan, notes: list[TakeNote], introduction: list[Stretch]
+) -> Truth | str:
+    """What is heard of it in a hall."""
+    recording = sound(notes, Hall(seed=len(notes)), RATE).astype(np.float32)
+    try:
+        take = followed(plan, recording, introduction)
+    except TakeError as problem:
+        return problem.text
+    return Truth(
+        take.found.introduction is not None,
+        len(take.found.stanzas),
+        sum(len(one.restarts) for one in take.played),
+        tuple(number for number in take.filled if number),
     )
 
 

@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 from itertools import groupby, pairwise
 
 import numpy as np
-from scipy.ndimage import percentile_filter, uniform_filter1d
 
 from suspirium.errors import TakeError
 from suspirium.tables import load
@@ -24,12 +23,11 @@ from suspirium.take.sound.bands import (
     band_energies,
     reverberation,
     tuning,
-    without_room,
 )
+from suspirium.take.sound.features import features
 from suspirium.take.sound.follow import OUTSIDE, SILENCE, Segment, evidence, follow
 from suspirium.take.sound.templates import (
     chord_templates,
-    compressed,
     sounding,
     struck,
     unit,
@@ -64,35 +62,36 @@ def hear(sound: Floats, ways: Sequence[Way], quarter_s: float, closing_q: float)
     cents = tuning(sound)
     energies = band_energies(sound, cents)
     rt_s = reverberation(energies)
-    features, level, rises = _features(energies, rt_s)
-    _refuse_noise(features[level > 0.5], chord_templates(sounding(ways)))
+    rows, level, rises = features(energies, rt_s)
+    del energies  # long recordings are large
+    _refuse_noise(rows[level > 0.5], chord_templates(sounding(ways)))
     chords = Chords(ways)
     lengths_q = _lengths_q(chords, closing_q)
-    transposed = _transposed(features[level > 0.5], chord_templates(sounding(ways)))
+    transposed = _transposed(rows[level > 0.5], chord_templates(sounding(ways)))
     templates = chord_templates(_moved(sounding(ways), transposed))
     entering = chord_templates(_moved(struck(ways), transposed))
     lower = without_melody(ways, transposed)
     spread = table.number("sound.spread_first")
     for learn in (False, True, False):
         lifted = unit(templates * lower)
-        seen = evidence(features, level, rises, templates, entering, lifted)
+        seen = evidence(rows, level, rises, templates, entering, lifted)
         segments, _ = follow(chords, seen, lengths_q * quarter_s, spread)
         quarter_s = _quarter_s(chords, segments) or quarter_s
         spread = table.number("sound.spread")
         if learn:
-            templates = _learnt(features, level, segments, templates, sounding(ways))
+            templates = _learnt(rows, level, segments, templates, sounding(ways))
     segments = of_the_hymn(chords, segments, quarter_s)
     course = _course(chords, segments, quarter_s)
     return Heard(segments, cents, rt_s, quarter_s, course, transposed)
 
 
-def _refuse_noise(features: Floats, templates: Array) -> None:
+def _refuse_noise(rows: Floats, templates: Array) -> None:
     """Noise looks like every chord alike; in music, whatever it is, some stand out.
 
     It is enough that they do for a while.
     """
     table = load("take")
-    likeness = features @ templates.T.astype(np.float32)
+    likeness = rows @ templates.T.astype(np.float32)
     apart = likeness.max(1) - likeness.mean(1)
     window = round(table.number("sound.apart_s") / FRAME_S)
     pieces = np.array_split(apart, max(1, len(apart) // window)) if len(apart) else []
@@ -166,22 +165,6 @@ def _course(chords: Chords, segments: Sequence[Segment], quarter_s: float) -> fl
     share = sum(run**2 for run in runs) / sum(runs) / stanza
     spread = 1.4826 * float(np.median(np.abs(np.log(np.array(lengths) / quarter_s))))
     return float(share - 2 * spread)
-
-
-def _features(energies: Floats, rt_s: float) -> tuple[Floats, Array, Floats]:
-    """Unit rows of amplitudes, how loud each frame is against its surroundings (0 to 1), and
-    how much each band rises there, as a share of the usual amplitude."""
-    table = load("take")
-    power = uniform_filter1d(without_room(energies, rt_s).power, 3, axis=0)
-    total = power.sum(1, dtype=np.float64)
-    near = percentile_filter(total, 80, size=round(table.number("sound.level_s") / FRAME_S))
-    usual = np.maximum(near, table.number("sound.quiet") * np.percentile(total, 80))
-    level = np.clip(total / (table.number("sound.loud") * usual + 1e-12), 0, 1)
-    amplitudes = np.sqrt(power)
-    rises = np.zeros_like(amplitudes)
-    rises[2:-1] = np.maximum(0, amplitudes[3:] - amplitudes[:-3])
-    rises /= np.sqrt(usual, dtype=np.float32)[:, None] + np.float32(1e-12)
-    return unit(compressed(amplitudes)).astype(np.float32, copy=False), level, rises
 
 
 def _moved(keys: Sequence[Sequence[int]], by: int) -> list[tuple[int, ...]]:

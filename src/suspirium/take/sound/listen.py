@@ -39,6 +39,11 @@ class HeardTake:
     found: Passes
     played: tuple[HeardPass, ...]
 
+    @property
+    def filled(self) -> tuple[int, ...]:
+        """The stanzas (0 the introduction) after which an interlude was played."""
+        return tuple(one.number for one in self.played if one.number - 1 in self.found.interludes)
+
 
 def listen(plan: LeadingPlan, sound: Floats, introduction: Sequence[Stretch] = ()) -> TakeReport:
     """What a recording did, measured against `plan`.
@@ -73,8 +78,7 @@ def measured(plan: LeadingPlan, take: HeardTake, sound: Floats) -> TakeReport:
     tempo, gap = plan.tempo.value, plan.gap.value
     known, heard, played = take.known, take.heard, take.played
     ends, left_out = heard_line_ends(plan, known, played, heard, sound)
-    filled = [one.number for one in played if one.number - 1 in take.found.interludes]
-    gaps, gaps_left_out = heard_gaps(plan, played, heard, sound, filled)
+    gaps, gaps_left_out = heard_gaps(plan, played, heard, sound, take.filled)
     tempos = [stanza_tempo(one.row, one.restarted, one.number) for one in played]
     measures = Measures(plan, [tempo for tempo in tempos if tempo is not None], ends, gaps, ())
     return TakeReport(
@@ -99,7 +103,7 @@ def measured(plan: LeadingPlan, take: HeardTake, sound: Floats) -> TakeReport:
         faults=(),
         restarts=tuple(_restarts(plan, played)),
         touches=(),
-        not_measured=(*NOT_FROM_SOUND, *map(filled_words, filled), *left_out, *gaps_left_out),
+        not_measured=(*NOT_FROM_SOUND, *map(filled_words, take.filled), *left_out, *gaps_left_out),
         advice=advice(measures),
         praise=praise(measures),
         remarks=tuple(unsure_words(take.found.unsure, take.found.introduction is not None)),
