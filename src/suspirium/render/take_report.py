@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from importlib import resources
+from math import isfinite
 from typing import Any
 
 from suspirium.plan.model import LeadingPlan
@@ -66,6 +67,7 @@ def report_values(
         "advice": [curly_prose(sentence) for sentence in report.advice],
         "praise": list(report.praise),
         "noticed_ms": round(1000 * load("take").number("pulse.noticed_s")),
+        "pulse_untold": any(not isfinite(point.late_s) for point in report.pulse),
         "pulse": _inline(pulse_plot(report)),
         "lifts": _inline(lift_plot(report)),
         "gaps": _inline(gap_plot(report)),

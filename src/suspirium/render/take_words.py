@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from math import nan
 
 from suspirium.render.words import ranges
 from suspirium.take.report import NoteFault, Restart, TakeReport, measure_name
 
+_LIFT = re.compile(r"the lift of line (\d+) in (stanzas? [^:]*): (.*)")
 _STANZA = re.compile(r"stanza (\d+)")
 _TIMES = ("", "once", "twice", "three times", "four times", "five times", "six times")
 
@@ -44,7 +45,32 @@ def note_names(fault: NoteFault) -> tuple[str, str]:
 
 
 def together(texts: Iterable[str]) -> Iterator[str]:
-    """Sentences that differ by their stanza alone as one: "line 2 in stanzas 1–3: ..."."""
+    """Sentences that differ by their stanza alone as one, "line 2 in stanzas 1–3: ...", and all
+    lifts that are left out for the same reason: "the lifts of lines 1, 3 in stanzas 1–3, of
+    line 4 in stanza 2: ..."."""
+    lifts: dict[str, dict[str, list[int]]] = {}
+    merged = [(text, _LIFT.match(text)) for text in _stanzas_together(texts)]
+    for _, lift in merged:
+        if lift is not None:
+            line, stanzas, reason = lift.groups()
+            lifts.setdefault(reason, {}).setdefault(stanzas, []).append(int(line))
+    for text, lift in merged:
+        if lift is None:
+            yield text
+        elif places := lifts.pop(lift[3], None):
+            yield f"{_lifts(places)}: {lift[3]}"
+
+
+def _lifts(places: Mapping[str, Sequence[int]]) -> str:
+    named = [
+        f"of line{'s' * (len(lines) > 1)} {ranges(lines)} in {stanzas}"
+        for stanzas, lines in places.items()
+    ]
+    several = len(named) > 1 or "stanzas" in named[0] or "lines" in named[0]
+    return f"the lift{'s' * several} {', '.join(named)}"
+
+
+def _stanzas_together(texts: Iterable[str]) -> Iterator[str]:
     found: dict[tuple[str, str], list[int]] = {}
     for text in texts:
         before, number, after = [*_STANZA.split(text, maxsplit=1), "", ""][:3]

@@ -165,7 +165,7 @@ class _Fit:
         )
 
 
-def _heard(chords: Sequence[Beat]) -> Array:
+def heard(chords: Sequence[Beat]) -> Array:
     """How much each chord counts by how well it was heard: 1 for keys."""
     usual_s = load("take").number("tempo.usual_error_s")
     return np.array([b.sure / (1 + (b.error_s / usual_s) ** 2) for b in chords])
@@ -189,7 +189,7 @@ def _parallel(near: Sequence[Beat], far: Sequence[Beat]) -> _Fit:
     (near_q, near_s), (far_q, far_s) = rows
     table = load("take")
     huber, least_s = table.number("tempo.huber"), table.number("tempo.least_spread_s")
-    weights = heard = _heard((*near, *far))
+    weights = own_weights = heard((*near, *far))
     for _ in range(_ROUNDS):
         own, other = weights[: len(near_q)], weights[len(near_q) :]
         near_sum, far_sum = float(own.sum()), float(other.sum())
@@ -205,7 +205,7 @@ def _parallel(near: Sequence[Beat], far: Sequence[Beat]) -> _Fit:
         spread_s = max(least_s, 1.4826 * _median(away))
         before, weights = (
             weights,
-            heard * np.minimum(1.0, huber * spread_s / np.maximum(away, 1e-9)),
+            own_weights * np.minimum(1.0, huber * spread_s / np.maximum(away, 1e-9)),
         )
         if np.abs(weights - before).max() < _SETTLED:
             break

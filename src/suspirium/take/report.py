@@ -33,12 +33,14 @@ class StanzaTempo:
 
 @dataclass(frozen=True, slots=True)
 class PulsePoint:
-    """One pulse as played: how much later than the plan, run at this stanza's own tempo."""
+    """One pulse as played: how much later than the plan, run at this stanza's own tempo (NaN
+    where it is not heard well enough), and the standard error of that."""
 
     stanza: int
     phrase: int
     played_q: float
     late_s: float
+    error_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ import numpy as np
 from suspirium.plan.model import LeadingPlan
 from suspirium.tables import load
 from suspirium.take.expected import Way
-from suspirium.take.pace import Array, Beat, PulseLengths, pulse_lengths, quarter_s
+from suspirium.take.pace import Array, Beat, PulseLengths, heard, pulse_lengths, quarter_s
 from suspirium.take.report import LineEnd, PulsePoint, StanzaTempo
 
 _SECONDS = 60.0
@@ -115,8 +115,8 @@ def pulse_points(
     The straight line of played over planned seconds (least squares) takes tempo and
     beginning away; what is left is early (negative) or late. After a line end (of `ends`) where
     a beat was added or lost the plan begins anew: that beat is told of there, and would make
-    every other pulse look early or late. Empty after a restart, where there is no one row of
-    pulses.
+    every other pulse look early or late. Chords that are badly heard count less. Empty after a
+    restart, where there is no one row of pulses.
     """
     if len(row) < _LEAST or restarted:
         return ()
@@ -126,11 +126,20 @@ def pulse_points(
     broken = [e.phrase for e in ends if e.stanza == stanza and abs(e.added_q) >= least_q]
     after = [[float(beat.phrase >= number) for beat in row] for number in broken]  # 0 is line 1
     design = np.stack([np.ones_like(planned_s), planned_s, *map(np.array, after)], axis=1)
-    late_s = played_s - design @ np.linalg.lstsq(design, played_s, rcond=None)[0]
+    trust = np.sqrt(heard(row))[:, None]
+    fit = np.linalg.lstsq(trust * design, trust[:, 0] * played_s, rcond=None)[0]
+    late_s = played_s - design @ fit
+    least_sure = load("take").number("sound.least_sure")
     unit_q = plan.pulse.value.unit_q
     first_q = plan.hymn.pickup_q
     return tuple(
-        PulsePoint(stanza, beat.phrase, beat.played_q, float(late))
+        PulsePoint(
+            stanza,
+            beat.phrase,
+            beat.played_q,
+            float(late) if beat.sure >= least_sure else nan,
+            beat.error_s,
+        )
         for beat, late in zip(row, late_s, strict=True)
         if (way.chords[beat.chord].onset_q - first_q) % unit_q == 0
     )

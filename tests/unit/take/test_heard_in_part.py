@@ -4,22 +4,26 @@ from __future__ import annotations
 
 from dataclasses import replace
 from math import isfinite, nan
+from statistics import median
 
 import numpy as np
 import pytest
 
 from suspirium.desk.planning import plan_file
 from suspirium.render.take_json import take_values
-from suspirium.render.take_plots import gap_plot
+from suspirium.render.take_plots import gap_plot, pulse_plot
 from suspirium.render.take_text import take_text
+from suspirium.render.take_words import together
 from suspirium.take.advice import Measures, praise
 from suspirium.take.expected import ways
+from suspirium.take.pace import Beat
 from suspirium.take.path import Chords
 from suspirium.take.report import Gap
 from suspirium.take.sound.bands import FRAME_S, RATE
 from suspirium.take.sound.follow import OUTSIDE, SILENCE, Segment
 from suspirium.take.sound.hear import of_the_hymn
 from suspirium.take.sound.listen import listen
+from suspirium.take.tempo import pulse_points
 from tests.conftest import PARISH
 from tests.playing import Playing, play
 from tests.sounding import Hall, sound
@@ -87,7 +91,7 @@ def test_loud_noise_hides_the_silence_of_a_gap() -> None:
     played = play(PLAN, Playing(seed=2, stanzas=2))
     clear, noisy = (
         listen(PLAN, sound(played.notes, Hall(rt_s=1.0, noise_db=db), RATE).astype(np.float32))
-        for db in (-50.0, 3.0)
+        for db in (-50.0, -3.0)
     )
     assert isfinite(clear.gaps[0].silence_s)
     gap: Gap = noisy.gaps[0]
@@ -111,3 +115,40 @@ def test_an_echo_of_the_last_chord_is_no_other_stanza() -> None:
     segments.append(Segment(at + 50, at + 150, SILENCE))
     kept = of_the_hymn(chords, segments, 0.5)
     assert [s.chord for s in kept if s.chord >= 0] == list(range(count))
+
+
+def test_lifts_left_out_for_one_reason_are_one_sentence() -> None:
+    texts = [
+        "notes: voices melt",
+        *(f"the lift of line {line} in stanza {n}: covered" for n in (1, 2) for line in (1, 3)),
+        "the lift of line 4 in stanza 2: covered",
+        "the lift of line 2 in stanza 1: its last key is held",
+        "the silence before stanza 3: covered",
+    ]
+    assert list(together(texts)) == [
+        "notes: voices melt",
+        "the lifts of lines 1, 3 in stanzas 1, 2, of line 4 in stanza 2: covered",
+        "the lift of line 2 in stanza 1: its last key is held",
+        "the silence before stanza 3: covered",
+    ]
+
+
+def test_a_beat_that_is_hardly_heard_has_no_dot_and_pulls_no_other() -> None:
+    played = play(PLAN, Playing(seed=2, stanzas=1))
+    way = ways(PLAN)[0]
+    report = listen(PLAN, sound(played.notes, Hall(rt_s=0.5)).astype(np.float32))
+    assert all(isfinite(point.late_s) for point in report.pulse)
+    row = [
+        Beat(index, float(chord.onset_q), chord.phrase, 0.7 * float(chord.onset_q), 0.003)
+        for index, chord in enumerate(way.chords)
+    ]
+    pulse = pulse_points(PLAN, way, row, (), 1)
+    astray = next(i for i, beat in enumerate(row) if beat.played_q == pulse[5].played_q)
+    row[astray] = replace(row[astray], onset_s=row[astray].onset_s + 0.4, error_s=0.1, sure=0.3)
+    points = pulse_points(PLAN, way, row, (), 1)
+    told = [point for point in points if isfinite(point.late_s)]
+    assert len(told) == len(points) - 1
+    assert pulse_plot(replace(report, pulse=points)) is not None
+    plain = pulse_points(PLAN, way, [replace(beat, sure=1.0, error_s=0.003) for beat in row], (), 1)
+    middle = [abs(point.late_s) for point in told]
+    assert median(middle) <= median(abs(point.late_s) for point in plain)
