@@ -93,12 +93,12 @@ def _line_ends(report: TakeReport, plan: LeadingPlan) -> Iterator[_Row]:
     if len(report.gaps) < 2:
         return
     usual_s = usual_gap(report.gaps, report.planned_gap_q).onset_to_onset_s
+    others = "other" if len(report.gaps) == 2 else "others"
     for gap in report.gaps:
         late_s = gap.onset_to_onset_s - usual_s
         if abs(late_s) > load("take").number("gap.spread_s"):
-            text = (
-                f"gap {abs(late_s):.1f} s {'longer' if late_s > 0 else 'shorter'} than the others"
-            )
+            longer = "longer" if late_s > 0 else "shorter"
+            text = f"gap {abs(late_s):.1f} s {longer} than the {others}"
             yield plan.phrases[-1].last_onset_q, "", None, "line", text, gap.after_stanza
 
 

@@ -170,10 +170,12 @@ def _gaps(measures: Measures) -> Iterator[Finding]:
         stanza = gap.after_stanza
         after = f"stanza {stanza}" if stanza else "the introduction"
         early = "early" if late_s < 0 else "late"
+        surely_s = abs(late_s) - (gap.error_s if isfinite(gap.error_s) else 0.0)
+        others = "other" if len(measures.gaps) == 2 else "others"
         yield Finding(
             "gap",
-            abs(late_s) / load("take").number("gap.spread_s"),
-            f"Keep the gap after {after} like the others: stanza {stanza + 1} began "
+            surely_s / load("take").number("gap.spread_s"),
+            f"Keep the gap after {after} like the {others}: stanza {stanza + 1} began "
             f"{abs(late_s):.1f} s {early} (as planned it begins on count {planned_q + 1:g}).",
         )
 

@@ -49,7 +49,7 @@ def test_line_ends_and_gaps_stand_where_they_happened() -> None:
     assert ("1", "1 beat added", 2) in found
     assert ("2", "½ beat lost", 3) in found
     assert ("1, 3", "lift too short (0.0 s)", 1) in found
-    assert ("2", "gap 0.6 s longer than the others", 4) in found
+    assert ("2", "gap 0.6 s longer than the other", 4) in found
 
 
 def test_the_same_fault_in_several_stanzas_is_one_spot() -> None:
