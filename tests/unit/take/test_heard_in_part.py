@@ -152,3 +152,26 @@ def test_a_beat_that_is_hardly_heard_has_no_dot_and_pulls_no_other() -> None:
     plain = pulse_points(PLAN, way, [replace(beat, sure=1.0, error_s=0.003) for beat in row], (), 1)
     middle = [abs(point.late_s) for point in told]
     assert median(middle) <= median(abs(point.late_s) for point in plain)
+
+
+def test_other_music_between_two_stanzas_is_no_gap() -> None:
+    played = play(PLAN, Playing(seed=2, stanzas=2))
+    pairs = list(zip(played.notes, played.names, strict=True))
+    second = [note for note, name in pairs if name is not None and name[0] == 1]
+    first = [note for note, name in pairs if name is not None and name[0] == 0]
+    from_s = max(note.release_s for note in first) + 0.5
+    chance = np.random.default_rng(1)
+    other = [
+        replace(first[0], midi=int(key), onset_s=at_s, release_s=at_s + 0.28)
+        for at_s in from_s + 0.3 * np.arange(30)
+        for key in chance.integers(50, 75, 3)
+    ]
+    later_s = max(note.release_s for note in other) + 1.0 - min(note.onset_s for note in second)
+    moved = [
+        replace(n, onset_s=n.onset_s + later_s, release_s=n.release_s + later_s) for n in second
+    ]
+    notes = sorted([*first, *other, *moved], key=lambda note: note.onset_s)
+    report = listen(PLAN, sound(notes, Hall(rt_s=1.0)).astype(np.float32))
+    assert report.stanzas_found == 2
+    assert not report.gaps
+    assert any("something was played there" in text for text in report.not_measured)

@@ -52,6 +52,16 @@ class Heard:
     course: float
     transposed: int
 
+    @property
+    def holes(self) -> tuple[tuple[float, float], ...]:
+        """What is no part of the hymn between two of its segments: since when, and how long,
+        in seconds."""
+        return tuple(
+            (before.stop * FRAME_S, (after.start - before.stop) * FRAME_S)
+            for before, after in pairwise(self.segments)
+            if after.start > before.stop
+        )
+
 
 def hear(sound: Floats, ways: Sequence[Way], quarter_s: float, closing_q: float) -> Heard:
     """Follows `sound` through the hymn; `closing_q` is how long a stanza's last chord lasts.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from suspirium.errors import TakeError
 from suspirium.plan.model import LeadingPlan
@@ -41,8 +42,15 @@ class HeardTake:
 
     @property
     def filled(self) -> tuple[int, ...]:
-        """The stanzas (0 the introduction) after which an interlude was played."""
-        return tuple(one.number for one in self.played if one.number - 1 in self.found.interludes)
+        """The stanzas (0 the introduction) after which an interlude or other music was played."""
+        least_s = load("take").number("sound.filled_s")
+        other_s = [at_s for at_s, long_s in self.heard.holes if long_s >= least_s]
+        return tuple(
+            before.number
+            for before, after in pairwise(self.played)
+            if before.number - 1 in self.found.interludes
+            or any(before.row[-1].onset_s < at_s < after.row[0].onset_s for at_s in other_s)
+        )
 
 
 def listen(plan: LeadingPlan, sound: Floats, introduction: Sequence[Stretch] = ()) -> TakeReport:
