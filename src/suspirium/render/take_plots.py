@@ -17,7 +17,6 @@ if TYPE_CHECKING:
 
 WIDTH_MM = 190.0
 HALF_MM = 92.0
-_SURE = 2  # standard errors
 _MS = 1000.0
 _LIMIT_MS = 190.0
 _MOST_COLUMNS = 8
@@ -64,6 +63,7 @@ def _heading(report: TakeReport, stanza: int, lines: int) -> str:
 
 def _pulse_column(axes: Axes, points: Sequence[PulsePoint], *, first: bool, narrow: bool) -> None:
     noticed = _MS * load("take").number("pulse.noticed_s")
+    sure = load("take").number("history.errors")
     rows = list(range(len(points)))
     axes.axvspan(-noticed, noticed, color=SHADE, lw=0)
     axes.axvline(0, color=ACCENT, lw=1.4)
@@ -72,7 +72,7 @@ def _pulse_column(axes: Axes, points: Sequence[PulsePoint], *, first: bool, narr
             continue
         value = _MS * point.late_s
         shown = max(-_LIMIT_MS, min(_LIMIT_MS, value))
-        far = abs(value) > noticed + _SURE * _MS * point.error_s
+        far = abs(value) > noticed + sure * _MS * point.error_s
         axes.plot([0, shown], [row, row], color=INK, lw=0.7)
         axes.plot(
             shown, row, "o", ms=3.8, mec=INK, mew=0.8, mfc=INK if far else "white", clip_on=False
