@@ -21,7 +21,7 @@ from suspirium.take.path import Chords
 from suspirium.take.report import Gap
 from suspirium.take.sound.bands import FRAME_S, RATE
 from suspirium.take.sound.follow import OUTSIDE, SILENCE, Segment
-from suspirium.take.sound.hear import of_the_hymn
+from suspirium.take.sound.hear import of_the_hymn, surely_of_the_hymn
 from suspirium.take.sound.listen import listen
 from suspirium.take.tempo import pulse_points
 from tests.conftest import PARISH
@@ -175,3 +175,27 @@ def test_other_music_between_two_stanzas_is_no_gap() -> None:
     assert report.stanzas_found == 2
     assert not report.gaps
     assert any("something was played there" in text for text in report.not_measured)
+
+
+def test_in_a_long_recording_what_surely_goes_the_hymns_way_is_the_hymn() -> None:
+    chords = Chords(ways(PLAN))
+    count = int(chords.last.argmax()) + 1
+    steps = np.append(np.diff(chords.onset_q[:count]), 2.0)
+    chance = np.random.default_rng(4)
+    at = 0
+
+    def part(first: int, quarter_s: float, uneven: float) -> list[Segment]:
+        nonlocal at
+        found = []
+        for chord in range(first, count):
+            long_s = quarter_s * float(steps[chord]) * 2 ** chance.normal(0, uneven)
+            found.append(Segment(at, at + max(1, round(long_s / FRAME_S)), chord, chord == first))
+            at = found[-1].stop
+        return found
+
+    other = [*part(count // 2, 0.4, 0.5), *part(count // 2, 0.4, 0.5)]
+    at += round(40 / FRAME_S)
+    own = part(0, 0.6, 0.02)
+    assert surely_of_the_hymn(chords, (*other, *own)) == tuple(own)
+    assert surely_of_the_hymn(chords, tuple(own)) == tuple(own)
+    assert surely_of_the_hymn(chords, tuple(other)) == tuple(other)

@@ -91,6 +91,8 @@ def hear(sound: Floats, ways: Sequence[Way], quarter_s: float, closing_q: float)
         if learn:
             templates = _learnt(rows, level, segments, templates, sounding(ways))
     segments = of_the_hymn(chords, segments, quarter_s)
+    segments = surely_of_the_hymn(chords, segments)
+    quarter_s = _quarter_s(chords, segments) or quarter_s
     course = _course(chords, segments, quarter_s)
     return Heard(segments, cents, rt_s, quarter_s, course, transposed)
 
@@ -132,6 +134,27 @@ def of_the_hymn(
             del runs[-1], astray[-1]
         kept += [segment for run in runs for segment in run]
     return tuple(kept)
+
+
+def surely_of_the_hymn(chords: Chords, segments: tuple[Segment, ...]) -> tuple[Segment, ...]:
+    """Of a long recording, in which much else may be played, only those stretches that surely
+    go the hymn's way, each at its own tempo; all if none does or there is only one."""
+    table = load("take")
+    apart = table.number("sound.hymns_apart_s") / FRAME_S
+    sounding_ones = [segment for segment in segments if segment.chord >= 0]
+    stretches: list[list[Segment]] = [[]]
+    for segment in sounding_ones:
+        if stretches[-1] and segment.start - stretches[-1][-1].stop > apart:
+            stretches.append([])
+        stretches[-1].append(segment)
+    sure = []
+    for stretch in stretches:
+        own_s = _quarter_s(chords, stretch)
+        if own_s and _course(chords, stretch, own_s) >= table.number("sound.least_course"):
+            sure.append((stretch[0].start, stretch[-1].stop))
+    if not sure or len(sure) == len(stretches):
+        return segments
+    return tuple(s for s in segments if any(a <= s.start and s.stop <= b for a, b in sure))
 
 
 def _resumed(segments: Sequence[Segment]) -> list[Segment]:
