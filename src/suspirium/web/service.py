@@ -34,9 +34,9 @@ from suspirium.render.service_words import (
     when_words,
 )
 from suspirium.service.order import HymnMoment
-from suspirium.service.registration.character import CHARACTERS
 from suspirium.service.served import Served
 from suspirium.service.whole import Service
+from suspirium.verse.character import CHARACTERS
 from suspirium.web.bench import BenchHymn, bench_hymn, saved_bench, show_bench
 from suspirium.web.desk import Desk, desk_of
 from suspirium.web.forms import typed

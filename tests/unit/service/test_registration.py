@@ -16,11 +16,11 @@ from suspirium.service.organ import Organ, Stop, read_organ
 from suspirium.service.registration import StanzaRegistration, propose_registration
 from suspirium.service.registration.candidates import candidates
 from suspirium.service.registration.changes import change, hand_s
-from suspirium.service.registration.character import read_character
 from suspirium.service.registration.chorus import choruses, faults
 from suspirium.service.registration.propose import ServiceSetting
 from suspirium.service.registration.solve import pistons_used
 from suspirium.service.registration.steps import people_step, step_levels_db
+from suspirium.verse.character import mood_of
 from tests.build import hymn
 from tests.conftest import PARISH, ROOT
 
@@ -109,11 +109,11 @@ def check_changes(rows, plan, organ: Organ) -> None:
 
 
 def test_character_is_told_by_words() -> None:
-    assert read_character("Glory, glory, alleluia, praise and joy").character == "great"
-    assert read_character("The grave, the tomb, the night, and tears").character == "still"
-    assert read_character("The road goes on").character == "plain"
-    assert read_character("In death and glory").character == "plain"
-    assert read_character("Lob und Preis und Ehre, Licht und Freude", "de").character == "great"
+    assert mood_of("Glory, glory, alleluia, praise and joy").character == "great"
+    assert mood_of("The grave, the tomb, the night, and tears").character == "still"
+    assert mood_of("The road goes on").character == "plain"
+    assert mood_of("In death and glory").character == "plain"
+    assert mood_of("Lob und Preis und Ehre, Licht und Freude", "de").character == "great"
 
 
 def test_bright_stanzas_are_stronger_than_dark_ones() -> None:

@@ -1,22 +1,17 @@
-"""What a stanza's words are like: still, quiet, plain, bright or great."""
+"""The character of each stanza, as its words say or as the organist set it."""
 
 from __future__ import annotations
 
-from bisect import bisect_right
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 from typing import cast
 
 from suspirium.errors import OrganError
 from suspirium.plan.model import LeadingPlan
 from suspirium.score.words import plain_text, sung
-from suspirium.service.registration.model import Character
 from suspirium.tables import load
+from suspirium.verse.character import CHARACTERS, Character, mood_of
 from suspirium.verse.languages import language_of
-from suspirium.verse.words import words_of
-
-CHARACTERS: tuple[Character, ...] = ("still", "quiet", "plain", "bright", "great")
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,27 +44,11 @@ def characters(plan: LeadingPlan, chosen: Mapping[int, str]) -> dict[int, Read]:
     return {
         number: Read(cast(Character, chosen[number]), set_by_organist=True)
         if number in chosen
-        else read_character(texts[number], language)
+        else _read(texts[number], language)
         for number in numbers
     }
 
 
-def read_character(text: str, language: str = "en") -> Read:
-    """The character of one stanza's words: bright ones against dark ones."""
-    bright = [w.sung for w in words_of(text) if w.sung in _listed("bright", language)]
-    dark = [w.sung for w in words_of(text) if w.sung in _listed("dark", language)]
-    more = len(bright) - len(dark)
-    place = bisect_right(load("registration")["thresholds"], float(more))
-    told = bright if more > 0 else dark if more < 0 else []
-    return Read(CHARACTERS[place], tuple(_once(told)))
-
-
-def _once(words: Iterable[str]) -> list[str]:
-    return list(dict.fromkeys(words))
-
-
-@cache
-def _listed(kind: str, language: str) -> frozenset[str]:
-    rows = load("registration").rows
-    key = f"words.{kind}.{language}"
-    return frozenset(str(rows[key].value).split()) if key in rows else frozenset()
+def _read(text: str, language: str) -> Read:
+    mood = mood_of(text, language)
+    return Read(mood.character, mood.told_by)

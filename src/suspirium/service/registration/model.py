@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Literal
 
 from suspirium.service.organ.loudness import Sound, sound_of, together
 from suspirium.service.organ.model import Coupler, Organ, Stop
 from suspirium.tables import load
-
-Character = Literal["still", "quiet", "plain", "bright", "great"]
+from suspirium.verse.character import Character
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,1 @@
+"""How anything is decided: candidates, named costs, the optimum, and what decided it."""
